@@ -1,0 +1,6 @@
+//! Sections worked by hand, refusals, and laws.
+
+mod butts;
+mod fillets;
+mod laws;
+mod shapes;
