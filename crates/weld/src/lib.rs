@@ -12,8 +12,10 @@
 //! | the plates, the fused outlines, the frame | [`section`] |
 //! | the names of what can be read from a section | [`reading`] |
 //! | what a claim is | [`claim`] |
+//! | strengths of steels and fillers | [`materials`] |
 
 pub mod claim;
+pub mod materials;
 pub mod measured;
 pub mod quantity;
 pub mod reading;

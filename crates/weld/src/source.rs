@@ -131,3 +131,311 @@ pub const NIST_SP_811: Source = Source {
     place: "Appendix B, factors for units; 1 in = 25.4 mm exactly, 1 lbf = 4.448222 N",
     seen: Seen::Recalled,
 };
+
+/// Which parts the weld rules cover.
+pub const EN_1993_1_8_SCOPE: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.1(1): parts of 4 mm and over; thinner ones: EN 1993-1-3",
+    seen: Seen::Recalled,
+};
+
+/// Weld metal not weaker than the parent metal.
+pub const EN_1993_1_8_CONSUMABLES: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.2(2): yield and tensile strength of the filler equivalent to, or better than, the parent metal's",
+    seen: Seen::Recalled,
+};
+
+/// Between which angles a fillet weld is a fillet weld.
+pub const EN_1993_1_8_ANGLE: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.3.2.1: 60 to 120 degrees; below 60 a partial-penetration butt weld; above 120 by testing",
+    seen: Seen::Recalled,
+};
+
+/// Length that counts, and the least one.
+pub const EN_1993_1_8_EFFECTIVE_LENGTH: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.5.1: overall length less 2a unless full size to the ends; at least 30 mm and 6a",
+    seen: Seen::Recalled,
+};
+
+/// Least throat of a fillet weld.
+pub const EN_1993_1_8_LEAST_THROAT: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.5.2(2): a >= 3 mm",
+    seen: Seen::Recalled,
+};
+
+/// Directional method: stresses on the throat.
+pub const EN_1993_1_8_DIRECTIONAL: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.5.3.2: sqrt(s^2 + 3(t1^2 + t2^2)) <= fu/(beta_w gamma_M2) and s <= 0.9 fu/gamma_M2, (4.1)",
+    seen: Seen::Recalled,
+};
+
+/// Simplified method: the resultant, whatever its direction.
+pub const EN_1993_1_8_SIMPLIFIED: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.5.3.3: fu/(sqrt(3) beta_w gamma_M2), (4.3), (4.4)",
+    seen: Seen::Recalled,
+};
+
+/// Correlation factors of fillet welds.
+pub const EN_1993_1_8_CORRELATION: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "Table 4.1: beta_w 0.80 (S235), 0.85 (S275), 0.90 (S355), 1.00 (S420, S460)",
+    seen: Seen::Recalled,
+};
+
+/// Full-penetration butt welds.
+pub const EN_1993_1_8_FULL_PENETRATION: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.7.1: as the weaker part joined, with a suitable consumable",
+    seen: Seen::Recalled,
+};
+
+/// Partial-penetration butt welds.
+pub const EN_1993_1_8_PARTIAL_PENETRATION: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.7.2: as a deep-penetration fillet weld; throat no greater than the depth consistently achieved",
+    seen: Seen::Recalled,
+};
+
+/// Long lap joints.
+pub const EN_1993_1_8_LONG_LAP: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.11(3): beta_Lw.1 = 1.2 - 0.2 Lj/(150 a) <= 1 beyond 150 a",
+    seen: Seen::Recalled,
+};
+
+/// Single-sided welds loaded off their line.
+pub const EN_1993_1_8_ONE_SIDED: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.12: local eccentricity that puts the root in tension is avoided, or taken into account",
+    seen: Seen::Recalled,
+};
+
+/// Partial factor of welds.
+pub const EN_1993_1_8_GAMMA_M2: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "Table 2.1 and UK National Annex: gamma_M2 = 1.25",
+    seen: Seen::QuotedBy("ihsbb.steel-sci.com, explanatory notes, introduction to resistance tables"),
+};
+
+/// Steels stronger than S460.
+pub const EN_1993_1_12_HIGH_STRENGTH: Source = Source {
+    title: "EN 1993-1-12:2007, Design of steel structures: additional rules for steel grades up to S700",
+    place: "2.8 welds",
+    seen: Seen::Recalled,
+};
+
+/// Nominal strengths for design by the Eurocode's own table.
+pub const EN_1993_1_1_TABLE_3_1: Source = Source {
+    title: "EN 1993-1-1:2005, Design of steel structures: general rules and rules for buildings",
+    place: "Table 3.1 (with AC2:2009: S355 fu 490); thickness to 40 mm and to 80 mm",
+    seen: Seen::QuotedBy("stee116, a free table of design properties (scribd 470650995): EN 10025-2 and S420N; the other rows recalled"),
+};
+
+/// Resistance of the plate itself.
+pub const EN_1993_1_1_PLATE: Source = Source {
+    title: "EN 1993-1-1:2005, Design of steel structures: general rules and rules for buildings",
+    place: "6.2.1(5) von Mises on fy/gamma_M0, 6.2.3, 6.2.6; gamma_M0 = 1.0",
+    seen: Seen::Recalled,
+};
+
+/// Welds in stainless steel.
+pub const EN_1993_1_4_WELDS: Source = Source {
+    title: "EN 1993-1-4:2006+A1:2015, Design of steel structures: supplementary rules for stainless steels",
+    place: "6.3: by EN 1993-1-8 with beta_w = 1.0; 5.1: gamma_M0 = 1.1, gamma_M2 = 1.25",
+    seen: Seen::Recalled,
+};
+
+/// Nominal strengths of stainless steels.
+pub const EN_1993_1_4_STRENGTH: Source = Source {
+    title: "EN 1993-1-4:2006+A1:2015, Design of steel structures: supplementary rules for stainless steels",
+    place: "Table 2.1, after EN 10088-4 and -5: 1.4301, 1.4307, 1.4404 by product form",
+    seen: Seen::Recalled,
+};
+
+/// Strength of non-alloy structural steels.
+pub const EN_10025_2: Source = Source {
+    title: "EN 10025-2:2004, Hot rolled products of structural steels: non-alloy structural steels",
+    place: "Table 7: ReH and Rm by thickness, S235, S275, S355",
+    seen: Seen::QuotedBy("readle.co.uk, Steel grades to Eurocodes"),
+};
+
+/// Strength of normalised fine-grain steels.
+pub const EN_10025_3: Source = Source {
+    title: "EN 10025-3:2004, Hot rolled products of structural steels: normalized weldable fine grain steels",
+    place: "Table 4: ReH and Rm by thickness, S420N, S460N",
+    seen: Seen::Recalled,
+};
+
+/// Strength of thermomechanically rolled fine-grain steels.
+pub const EN_10025_4: Source = Source {
+    title: "EN 10025-4:2004, Hot rolled products of structural steels: thermomechanical rolled weldable fine grain steels",
+    place: "Table 4: ReH and Rm by thickness, S420M, S460M",
+    seen: Seen::Recalled,
+};
+
+/// Strength of American structural steels.
+pub const ASTM_STRUCTURAL: Source = Source {
+    title: "AISC Steel Construction Manual, 14th edition",
+    place: "Table 2-4: A36 36/58 ksi; A572 Gr. 50 50/65 ksi; A992 50/65 ksi",
+    seen: Seen::Recalled,
+};
+
+/// Strength of American fillers.
+pub const AWS_A5_FILLER: Source = Source {
+    title: "AWS A5.1 and A5.18, carbon steel electrodes and rods",
+    place: "E70xx and ER70S-6: tensile strength 70 ksi, yield 58 ksi",
+    seen: Seen::Recalled,
+};
+
+/// Strength of solid wires for non-alloy steels.
+pub const ISO_14341: Source = Source {
+    title: "ISO 14341:2010, Wire electrodes and weld deposits for gas shielded metal arc welding of non alloy and fine grain steels",
+    place: "Table 1A: symbol 42: ReL 420, Rm 500 to 640 MPa",
+    seen: Seen::Recalled,
+};
+
+/// Strength of stainless wires.
+pub const ISO_14343: Source = Source {
+    title: "ISO 14343:2017, Wire electrodes, strip electrodes, wires and rods for arc welding of stainless and heat resisting steels",
+    place: "Annex A: 19 9 L Si and 19 12 3 L Si: Rp0.2 320, Rm 510 MPa",
+    seen: Seen::Recalled,
+};
+
+/// Strength of fillet and groove welds, United States.
+pub const AISC_360_WELD_STRENGTH: Source = Source {
+    title: "AISC 360, Specification for Structural Steel Buildings",
+    place: "J2.4 and Table J2.5: fillet 0.60 FEXX, 0.75/2.00; partial penetration: tension 0.60 FEXX, 0.80/1.88, compression 0.90 FEXX, shear 0.60 FEXX, 0.75/2.00",
+    seen: Seen::QuotedBy("Structural Steel Designer's Handbook (Brockenbrough), page 5.44, digilib.universitaspertamina.ac.id"),
+};
+
+/// Directional increase of fillet welds.
+pub const AISC_360_DIRECTIONAL: Source = Source {
+    title: "AISC 360, Specification for Structural Steel Buildings",
+    place: "J2.4, (J2-5): 1.0 + 0.50 sin^1.5 of the angle to the weld; not for welds to the ends of rectangular hollow sections",
+    seen: Seen::QuotedBy("McFadden, Sun and Packer, Weld design and fabrication for RHS connections, scribd 171256442"),
+};
+
+/// Least leg of a fillet weld.
+pub const AISC_360_LEAST_LEG: Source = Source {
+    title: "AISC 360, Specification for Structural Steel Buildings",
+    place: "Table J2.4: thinner part to 1/4, 1/2, 3/4 in and over: leg 1/8, 3/16, 1/4, 5/16 in",
+    seen: Seen::QuotedBy("123dok.com, Minimum size of fillet welds"),
+};
+
+/// Greatest leg along an edge.
+pub const AISC_360_GREATEST_LEG: Source = Source {
+    title: "AISC 360, Specification for Structural Steel Buildings",
+    place: "J2.2b: thickness below 1/4 in: the thickness; else the thickness less 1/16 in",
+    seen: Seen::QuotedBy("scribd 380231435, a public lecture on weld design"),
+};
+
+/// Least throat of a partial-penetration groove weld.
+pub const AISC_360_LEAST_GROOVE: Source = Source {
+    title: "AISC 360, Specification for Structural Steel Buildings",
+    place: "Table J2.3: thinner part to 1/4, 1/2, 3/4, 1-1/2, 2-1/4, 6 in and over: 1/8, 3/16, 1/4, 5/16, 3/8, 1/2, 5/8 in",
+    seen: Seen::QuotedBy("Structural Steel Designer's Handbook (Brockenbrough), page 5.41, digilib.universitaspertamina.ac.id"),
+};
+
+/// Least length and end-loaded length of a fillet weld.
+pub const AISC_360_LENGTH: Source = Source {
+    title: "AISC 360, Specification for Structural Steel Buildings",
+    place: "J2.2b: length >= 4 w, else w counts as length/4; end-loaded: beta = 1.2 - 0.002 l/w beyond 100 w, 180 w beyond 300 w (J2-1)",
+    seen: Seen::QuotedBy("123dok.com, Minimum size of fillet welds (the least length recalled)"),
+};
+
+/// Parent metal at the fusion face and in the plate.
+pub const AISC_360_PARENT: Source = Source {
+    title: "AISC 360, Specification for Structural Steel Buildings",
+    place: "J4.1: 0.90 Fy, 0.75 Fu; J4.2: 1.00 x 0.60 Fy, 0.75 x 0.60 Fu; ASD 1.67, 2.00, 1.50, 2.00",
+    seen: Seen::Recalled,
+};
+
+/// Load and deformation of one piece of fillet weld.
+pub const AISC_360_ELEMENT_LAW: Source = Source {
+    title: "AISC 360-10, Specification for Structural Steel Buildings",
+    place: "J2.4(b): [p(1.9 - 0.9p)]^0.3; 0.209(t + 2)^-0.32 w; 1.087(t + 6)^-0.65 w <= 0.17 w",
+    seen: Seen::Recalled,
+};
+
+/// Coefficients of eccentrically loaded weld groups.
+pub const AISC_MANUAL_TABLE_8_8: Source = Source {
+    title: "AISC Steel Construction Manual, 14th edition",
+    place: "Table 8-8, C-shaped group, angle 0",
+    seen: Seen::QuotedBy("paperzz.com/doc/8011394/final-exam, which prints part of the table"),
+};
+
+/// Longitudinal and transverse fillets together.
+pub const AISC_360_CONCENTRIC_GROUP: Source = Source {
+    title: "AISC 360, Specification for Structural Steel Buildings",
+    place: "J2.4(c): the greater of Rwl + Rwt and 0.85 Rwl + 1.5 Rwt",
+    seen: Seen::QuotedBy("paperzz.com/doc/8011394/final-exam (its row a = 0)"),
+};
+
+/// Allowable stresses of welds.
+pub const AWS_D1_1_ALLOWABLE: Source = Source {
+    title: "AWS D1.1:2010, Structural Welding Code: Steel",
+    place: "Table 2.3 and 2.4: fillet and partial penetration 0.30 FEXX on the diagrammatic throat; parent metal 0.40 Fy shear, 0.60 Fy tension",
+    seen: Seen::Recalled,
+};
+
+/// Fillet welds of skewed tee joints.
+pub const AWS_D1_1_SKEWED: Source = Source {
+    title: "AWS D1.1:2010, Structural Welding Code: Steel",
+    place: "2.4.3 and Annex, Equivalent fillet weld leg size factors: 60 to 135 degrees; 30 to 60 with Z loss; below 30 nothing",
+    seen: Seen::Recalled,
+};
+
+/// Gap under a fillet weld.
+pub const AWS_D1_1_FIT_UP: Source = Source {
+    title: "AWS D1.1:2010, Structural Welding Code: Steel",
+    place: "5.22.1: gap above 1/16 in (2 mm): leg increased by it; none above 3/16 in (5 mm)",
+    seen: Seen::Recalled,
+};
+
+/// One-sided welds of tee and corner joints.
+pub const AWS_D1_1_ONE_SIDED: Source = Source {
+    title: "AWS D1.1, Structural Welding Code: Steel",
+    place: "design of tee and corner joints: a single fillet or partial-penetration weld is held against rotation about its axis; clause number not recalled",
+    seen: Seen::Recalled,
+};
+
+/// Processes that are not prequalified.
+pub const AWS_D1_1_QUALIFICATION: Source = Source {
+    title: "AWS D1.1:2010, Structural Welding Code: Steel",
+    place: "3.2 and 4.: other processes, laser among them, by qualification test and the Engineer's approval",
+    seen: Seen::Recalled,
+};
+
+/// Weld groups as lines.
+pub const BLODGETT_WELD_LINES: Source = Source {
+    title: "Blodgett, Design of Welded Structures, 7.4 Table 5; Unsworth, Design of Modern Steel Railway Bridges, Table 9.1",
+    place: "section modulus and polar moment of weld lines per unit throat",
+    seen: Seen::QuotedBy("what-when-how.com, Design of Modern Steel Railway Bridges, page 381"),
+};
+
+/// Carbon equivalents of the Eurocode practice.
+pub const IIW_CARBON_EQUIVALENT: Source = Source {
+    title: "EN 1011-2:2001, Recommendations for welding of metallic materials: arc welding of ferritic steels",
+    place: "C.2 CE(IIW); C.3 CET and preheat (C.8): CET 0.2 to 0.5, d 10 to 90, HD 1 to 20, Q 0.5 to 4",
+    seen: Seen::Recalled,
+};
+
+/// Cracking parameter Pcm.
+pub const ITO_BESSYO_1968: Source = Source {
+    title: "Ito and Bessyo, Weldability formula of high strength steels, IIW Doc. IX-576-68 (1968)",
+    place: "Pcm",
+    seen: Seen::Recalled,
+};
+
+/// Carbon equivalent CEN.
+pub const YURIOKA_CEN: Source = Source {
+    title: "Yurioka et al., Determination of necessary preheating temperature in steel welding, Welding Journal 62 (1983) 147-s",
+    place: "CEN with A(C) = 0.75 + 0.25 tanh(20(C - 0.12))",
+    seen: Seen::Recalled,
+};

@@ -59,7 +59,13 @@ pub fn in_base(outline: &[Point], thickness: Option<f64>) -> f64 {
 
 /// Part of the outline inside an upright: behind its face, above the gap, in front of its far face.
 #[must_use]
-pub fn in_upright(outline: &[Point], up: Point, off: Point, gap: f64, thickness: Option<f64>) -> f64 {
+pub fn in_upright(
+    outline: &[Point],
+    up: Point,
+    off: Point,
+    gap: f64,
+    thickness: Option<f64>,
+) -> f64 {
     let mut part = clip(outline, Point::default(), up);
     part = clip(&part, Point::new(0.0, gap), Point::new(1.0, 0.0));
     if let Some(t) = thickness {

@@ -13,7 +13,8 @@
 use super::area::{self, Areas};
 use super::zone::Zone;
 use super::{
-    Dimensioned, Face, JointReading, Point, Section, SectionError, SectionReading, Side, WeldReading,
+    Dimensioned, Face, JointReading, Point, Section, SectionError, SectionReading, Side,
+    WeldReading,
 };
 use crate::reading::{Reading, Readings};
 
@@ -29,7 +30,9 @@ pub fn read(section: &Section) -> Result<SectionReading, SectionError> {
         });
     };
     if fused.side != Side::Only {
-        return Err(SectionError::Sides { found: format!("a bead has no {} side", fused.side.word()) });
+        return Err(SectionError::Sides {
+            found: format!("a bead has no {} side", fused.side.word()),
+        });
     }
     let lowest = fused.outline.iter().fold(f64::INFINITY, |m, p| m.min(p.y));
     if lowest > 1e-9 * super::outline::extent(&fused.outline) {
@@ -51,7 +54,11 @@ pub fn read(section: &Section) -> Result<SectionReading, SectionError> {
     .enter(&mut r);
     let mut dimensions = Vec::new();
     if let [Some(left), Some(right)] = zone.toes {
-        dimensions.push(Dimensioned { reading: Reading::WidthSurface, from: left.at, to: right.at });
+        dimensions.push(Dimensioned {
+            reading: Reading::WidthSurface,
+            from: left.at,
+            to: right.at,
+        });
     }
     if let Some(&deepest) = zone.outline.iter().min_by(|a, b| a.y.total_cmp(&b.y)) {
         dimensions.push(Dimensioned {

@@ -29,8 +29,8 @@ use super::joint_line::JointLine;
 use super::outline::{centroid, contains, crossing, extent};
 use super::zone::Zone;
 use super::{
-    Butt, Dimensioned, Face, Fused, JointReading, Point, Section, SectionError, SectionReading, Side,
-    WeldReading,
+    Butt, Dimensioned, Face, Fused, JointReading, Point, Section, SectionError, SectionReading,
+    Side, WeldReading,
 };
 use crate::reading::{Answer, Reading, Readings};
 
@@ -69,7 +69,11 @@ pub fn read(section: &Section, butt: &Butt) -> Result<SectionReading, SectionErr
         };
         if !fits {
             return Err(SectionError::Sides {
-                found: format!("a butt joint with {} weld(s) has no '{}' weld", welds.len(), fused.side.word()),
+                found: format!(
+                    "a butt joint with {} weld(s) has no '{}' weld",
+                    welds.len(),
+                    fused.side.word()
+                ),
             });
         }
         if welds.iter().filter(|other| other.side == fused.side).count() > 1 {
@@ -119,7 +123,9 @@ fn shared_line(butt: &Butt) -> Option<Shared> {
         let det = down.cross(face.along);
         (det.abs() > 1e-9).then(|| (face.at - a).cross(face.along) / det)
     };
-    let of = |faces: &[Face; 2], pick: fn(f64, f64) -> f64| Some(pick(meets(&faces[0])?, meets(&faces[1])?));
+    let of = |faces: &[Face; 2], pick: fn(f64, f64) -> f64| {
+        Some(pick(meets(&faces[0])?, meets(&faces[1])?))
+    };
     let from = of(&butt.top, f64::max)?;
     let length = butt.bottom.as_ref().and_then(|bottom| of(bottom, f64::min)).map(|to| to - from);
     Some(Shared { top: a + down * from, down, length })
@@ -161,7 +167,15 @@ fn one_weld(
     let mut dimensions = Vec::new();
     let stretch = match (start, down) {
         (Some(start), Some(down)) => {
-            let stretch = fused_stretch(section, butt, &zone, flip, start, down, shared.and_then(|s| s.length));
+            let stretch = fused_stretch(
+                section,
+                butt,
+                &zone,
+                flip,
+                start,
+                down,
+                shared.and_then(|s| s.length),
+            );
             let below = centroid(&zone.outline);
             let across = down.left();
             // Along the surface, positive towards +x of the section.
@@ -237,7 +251,8 @@ fn fused_stretch(
     // A line inside the zone takes its height off the joint line, wherever across the zone it lies.
     let shadow = |line: &Vec<Point>| {
         let s = line.iter().map(|p| p.x);
-        let (low, high) = (s.clone().fold(f64::INFINITY, f64::min), s.fold(f64::NEG_INFINITY, f64::max));
+        let (low, high) =
+            (s.clone().fold(f64::INFINITY, f64::min), s.fold(f64::NEG_INFINITY, f64::max));
         vec![Point::new(low, 0.0), Point::new(high, 0.0)]
     };
     let cracks: Vec<Vec<Point>> = lines(&section.cracks).into_iter().filter(inside).collect();
@@ -275,7 +290,11 @@ fn fused_stretch(
     Some(Stretch { from: begin, to, cracked: to < whole })
 }
 
-fn judge(butt: &Butt, shared: Option<Shared>, stretches: &[(Side, Option<Stretch>)]) -> JointReading {
+fn judge(
+    butt: &Butt,
+    shared: Option<Shared>,
+    stretches: &[(Side, Option<Stretch>)],
+) -> JointReading {
     let mut joint = JointReading::default();
     let [left, right] = butt.top;
     let at = shared.map_or(0.0, |s| s.top.x);
@@ -318,8 +337,11 @@ fn judge(butt: &Butt, shared: Option<Shared>, stretches: &[(Side, Option<Stretch
             joint.complete_penetration =
                 Some(if overlap >= -slack { Answer::Yes } else { Answer::No });
             if overlap < -slack {
-                let upper =
-                    stretches.iter().filter(|(side, _)| *side != Side::Bottom).map(|(_, s)| s.to).sum::<f64>();
+                let upper = stretches
+                    .iter()
+                    .filter(|(side, _)| *side != Side::Bottom)
+                    .map(|(_, s)| s.to)
+                    .sum::<f64>();
                 joint.remarks.push(format!(
                     "unfused land of {:.2} mm, from {upper:.2} to {:.2} mm below the top surface",
                     -overlap,

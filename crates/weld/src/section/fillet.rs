@@ -141,8 +141,7 @@ impl Fillet {
         };
         fillet.base = fillet.track(0.0, |p| p);
         let (up, off) = (fillet.up, fillet.off);
-        fillet.upright =
-            fillet.track(tee.gap / sin, |p| Point::new(p.dot(up), p.dot(off)));
+        fillet.upright = fillet.track(tee.gap / sin, |p| Point::new(p.dot(up), p.dot(off)));
         fillet.refuse_wrong_side(fused.side.word())?;
         if let (Some(base), Some(upright)) = (&fillet.base, &fillet.upright) {
             let mut face = vec![Point::new(base.toe, 0.0)];
@@ -226,10 +225,8 @@ impl Fillet {
             stretches(&outline, 0.0, Look::Below).into_iter().filter(entered).collect();
         let metal = stretches(&outline, 0.0, Look::Above);
         // Does it enter the plate anywhere on the weld's side of the edge? If not, touching counts (see the module).
-        let deepest = outline
-            .iter()
-            .filter(|p| p.x > edge + slack)
-            .fold(0.0_f64, |d, p| d.max(-p.y));
+        let deepest =
+            outline.iter().filter(|p| p.x > edge + slack).fold(0.0_f64, |d, p| d.max(-p.y));
         let touching = deepest <= slack.max(self.doubt);
         if touching && !self.exact {
             // A traced outline that enters the plate by no more than the doubt shows no fusion to it.

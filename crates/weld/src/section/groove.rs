@@ -36,10 +36,8 @@ pub struct Groove {
 pub fn beside(beyond: impl Iterator<Item = Point>) -> Groove {
     let mut wall: Vec<Point> = Vec::new();
     for p in beyond {
-        if let Some(toe) = wall.first() {
-            if p.x < toe.x || p.y > 0.0 {
-                break;
-            }
+        if wall.first().is_some_and(|toe| p.x < toe.x || p.y > 0.0) {
+            break;
         }
         wall.push(p);
     }
@@ -73,9 +71,7 @@ pub fn of_track(fillet: &Fillet, track: &Track, along: Point, off: Point, base: 
     let view = |p: Point| Point::new(p.dot(along), p.dot(off));
     // Counter-clockwise, metal comes before the base toe and after the upright toe.
     let (piece, toe) = track.outer;
-    let walk = (0..n).map(move |k| {
-        if base { (piece + n - k) % n } else { (piece + 1 + k) % n }
-    });
+    let walk = (0..n).map(move |k| if base { (piece + n - k) % n } else { (piece + 1 + k) % n });
     beside(std::iter::once(view(toe)).chain(walk.map(|i| view(outline[i]))))
 }
 

@@ -64,9 +64,7 @@ impl JointLine<'_> {
             cut.0.extend(covered(self.breaks, height, 0.0, self.length, near).0);
             for pore in self.pores {
                 let void = stretches(pore, height, Look::Above);
-                cut.0.extend(
-                    void.iter().map(|v| (v.from.s, v.to.s)).filter(|(a, b)| b - a > near),
-                );
+                cut.0.extend(void.iter().map(|v| (v.from.s, v.to.s)).filter(|(a, b)| b - a > near));
             }
         }
         both.less(&cut)
@@ -90,7 +88,11 @@ mod tests {
         list.iter().map(|&(x, y)| Point::new(x, y)).collect()
     }
 
-    fn line<'a>(outline: &'a [Point], breaks: &'a [Vec<Point>], pores: &'a [Vec<Point>]) -> JointLine<'a> {
+    fn line<'a>(
+        outline: &'a [Point],
+        breaks: &'a [Vec<Point>],
+        pores: &'a [Vec<Point>],
+    ) -> JointLine<'a> {
         JointLine {
             outline,
             breaks,
@@ -140,7 +142,14 @@ mod tests {
     #[test]
     fn fusion_broken_along_the_line_counts_to_the_break() {
         let zone = points(&[
-            (-3., -0.5), (2., -0.5), (2., 0.5), (1.5, 0.5), (1.5, -0.2), (1., -0.2), (1., 0.5), (-3., 0.5),
+            (-3., -0.5),
+            (2., -0.5),
+            (2., 0.5),
+            (1.5, 0.5),
+            (1.5, -0.2),
+            (1., -0.2),
+            (1., 0.5),
+            (-3., 0.5),
         ]);
         let joint = line(&zone, &[], &[]);
         assert_eq!(joint.root(), Some(1.0));

@@ -31,7 +31,9 @@ pub enum OutlineError {
         second: usize,
     },
     /// A coordinate is not finite.
-    #[error("has a point (number {index}, counted from 0) that is no place: a coordinate is not finite")]
+    #[error(
+        "has a point (number {index}, counted from 0) that is no place: a coordinate is not finite"
+    )]
     NotFinite {
         /// Which point.
         index: usize,
@@ -46,7 +48,9 @@ impl OutlineError {
     #[must_use]
     pub fn advice(&self) -> &'static str {
         match self {
-            Self::Open { .. } => "set at least three points along the boundary, in order; the last is joined to the first",
+            Self::Open { .. } => {
+                "set at least three points along the boundary, in order; the last is joined to the first"
+            }
             Self::CrossesItself { .. } => {
                 "set the points in the order in which they follow each other along the boundary, once round"
             }
@@ -112,8 +116,10 @@ pub fn counter_clockwise(points: &[Point]) -> Vec<Point> {
 /// The longer side of the box around the points.
 #[must_use]
 pub fn extent(points: &[Point]) -> f64 {
-    let (mut low, mut high) =
-        (Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY));
+    let (mut low, mut high) = (
+        Point::new(f64::INFINITY, f64::INFINITY),
+        Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY),
+    );
     for p in points {
         low = Point::new(low.x.min(p.x), low.y.min(p.y));
         high = Point::new(high.x.max(p.x), high.y.max(p.y));
@@ -126,7 +132,8 @@ pub fn extent(points: &[Point]) -> f64 {
 pub fn to_piece(p: Point, a: Point, b: Point) -> (f64, f64) {
     let d = b - a;
     let length_squared = d.dot(d);
-    let t = if length_squared > 0.0 { ((p - a).dot(d) / length_squared).clamp(0.0, 1.0) } else { 0.0 };
+    let t =
+        if length_squared > 0.0 { ((p - a).dot(d) / length_squared).clamp(0.0, 1.0) } else { 0.0 };
     ((p - a - d * t).norm(), t)
 }
 
@@ -206,13 +213,19 @@ pub fn check(points: &[Point]) -> Result<(), OutlineError> {
     let size = extent(points);
     let only: Vec<Point> = kept.iter().map(|k| k.1).collect();
     // Flat: no point lies off the line through the two that are furthest from the first.
-    let far = only.iter().copied().max_by(|a, b| (*a - only[0]).norm().total_cmp(&(*b - only[0]).norm()));
+    let far =
+        only.iter().copied().max_by(|a, b| (*a - only[0]).norm().total_cmp(&(*b - only[0]).norm()));
     let along = far.unwrap_or(only[0]) - only[0];
     if only.iter().all(|&p| along.cross(p - only[0]).abs() <= 1e-12 * size * size) {
         return Err(OutlineError::Flat);
     }
     if let Some((i, j, p)) = first_self_crossing(&only) {
-        return Err(OutlineError::CrossesItself { x: p.x, y: p.y, first: kept[i % n].0, second: kept[j % n].0 });
+        return Err(OutlineError::CrossesItself {
+            x: p.x,
+            y: p.y,
+            first: kept[i % n].0,
+            second: kept[j % n].0,
+        });
     }
     Ok(())
 }
@@ -326,7 +339,10 @@ mod tests {
     #[test]
     fn an_open_and_a_crossing_outline_are_told_apart() {
         let two = check(&points(&[(0., 0.), (1., 1.), (0., 0.)])).unwrap_err();
-        assert_eq!(two.to_string(), "is open: it has 2 different point(s), and 3 are needed to enclose a zone");
+        assert_eq!(
+            two.to_string(),
+            "is open: it has 2 different point(s), and 3 are needed to enclose a zone"
+        );
         let bow = check(&points(&[(0., 0.), (2., 2.), (2., 0.), (0., 2.)])).unwrap_err();
         assert_eq!(
             bow.to_string(),

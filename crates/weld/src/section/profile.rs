@@ -49,7 +49,8 @@ pub fn toe_angle(face_from_toe: &[Point], away: Point) -> Option<f64> {
 #[must_use]
 pub fn overlap(fillet: &Fillet) -> Option<(f64, f64)> {
     let (base, upright) = (fillet.base.as_ref()?, fillet.upright.as_ref()?);
-    let furthest = |along: Point| fillet.face.iter().map(|p| p.dot(along)).fold(f64::NEG_INFINITY, f64::max);
+    let furthest =
+        |along: Point| fillet.face.iter().map(|p| p.dot(along)).fold(f64::NEG_INFINITY, f64::max);
     Some((
         (furthest(Point::new(1.0, 0.0)) - base.toe).max(0.0),
         (furthest(fillet.up) - upright.toe).max(0.0),

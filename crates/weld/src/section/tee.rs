@@ -25,8 +25,8 @@ use super::leg;
 use super::outline::extent;
 use super::throat::{self, Throat};
 use super::{
-    Corner, Dimensioned, Fused, JointReading, Point, Section, SectionError, SectionReading, Side, Tee,
-    WeldReading,
+    Corner, Dimensioned, Fused, JointReading, Point, Section, SectionError, SectionReading, Side,
+    Tee, WeldReading,
 };
 use super::{depth, profile};
 use crate::reading::{Answer, Reading, Readings};
@@ -75,14 +75,19 @@ fn corner_of(tee: &Tee, side: Side, welds: usize) -> Result<(Corner, bool), Sect
         Side::Only => Err(SectionError::Sides {
             found: format!("{welds} fused outlines are given and one of them names no side"),
         }),
-        Side::Top | Side::Bottom => Err(SectionError::Sides {
-            found: format!("a tee has no {} weld", side.word()),
-        }),
+        Side::Top | Side::Bottom => {
+            Err(SectionError::Sides { found: format!("a tee has no {} weld", side.word()) })
+        }
     }
 }
 
 /// An outline that touches neither plate is not a weld.
-fn in_the_air(fused: &Fused, tee: &Tee, corner: Corner, mirrored: bool) -> Result<(), SectionError> {
+fn in_the_air(
+    fused: &Fused,
+    tee: &Tee,
+    corner: Corner,
+    mirrored: bool,
+) -> Result<(), SectionError> {
     let sign = if mirrored { -1.0 } else { 1.0 };
     let (sin, cos) = corner.angle.sin_cos();
     let off = Point::new(sin, -cos);
@@ -159,9 +164,9 @@ fn judge(
     mut joint: JointReading,
 ) -> JointReading {
     const NAME: &str = "full_penetration_by_4_7_3";
-    let thickness = tee.upright_thickness.or_else(|| {
-        tee.left.map(|left| (tee.right.x - left.x) * tee.right.angle.sin())
-    });
+    let thickness = tee
+        .upright_thickness
+        .or_else(|| tee.left.map(|left| (tee.right.x - left.x) * tee.right.angle.sin()));
     let (Some(t), Some(land)) = (thickness, joint.unfused_land) else {
         joint.absent.push((NAME, "the upright's thickness is not given".to_owned()));
         return joint;
@@ -177,7 +182,8 @@ fn judge(
         return joint;
     }
     let slack = 1e-9 * t;
-    let holds = land <= slack || (throats.iter().sum::<f64>() >= t - slack && land <= (t / 5.0).min(3.0) + slack);
+    let holds = land <= slack
+        || (throats.iter().sum::<f64>() >= t - slack && land <= (t / 5.0).min(3.0) + slack);
     joint.full_penetration_by_4_7_3 = Some(if holds { Answer::Yes } else { Answer::No });
     if land <= slack {
         joint.remarks.push(
@@ -310,7 +316,13 @@ fn areas(fillet: &Fillet, r: &mut Readings) {
     .enter(r);
 }
 
-fn legs(fillet: &Fillet, base: &Track, upright: &Track, r: &mut Readings, remarks: &mut Vec<String>) {
+fn legs(
+    fillet: &Fillet,
+    base: &Track,
+    upright: &Track,
+    r: &mut Readings,
+    remarks: &mut Vec<String>,
+) {
     r.set(Reading::LegBase, leg::leg(fillet, base));
     r.set(Reading::LegUpright, leg::leg(fillet, upright));
     r.set(Reading::NetLegUpright, leg::net_leg(fillet, upright));
@@ -335,7 +347,13 @@ fn legs(fillet: &Fillet, base: &Track, upright: &Track, r: &mut Readings, remark
     }
 }
 
-fn shape(fillet: &Fillet, base: &Track, upright: &Track, r: &mut Readings, remarks: &mut Vec<String>) {
+fn shape(
+    fillet: &Fillet,
+    base: &Track,
+    upright: &Track,
+    r: &mut Readings,
+    remarks: &mut Vec<String>,
+) {
     let plates = [
         ("base", base, Point::new(1.0, 0.0), Point::new(0.0, 1.0), true, Reading::UndercutBase),
         ("upright", upright, fillet.up, fillet.off, false, Reading::UndercutUpright),

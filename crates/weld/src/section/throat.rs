@@ -212,8 +212,10 @@ fn pore_on(fillet: &Fillet, from: Point, to: Point) -> f64 {
         .pores
         .iter()
         .map(|pore| {
-            let view: Vec<Point> =
-                pore.iter().map(|&p| Point::new((p - from).dot(along), along.cross(p - from))).collect();
+            let view: Vec<Point> = pore
+                .iter()
+                .map(|&p| Point::new((p - from).dot(along), along.cross(p - from)))
+                .collect();
             stretches(&view, 0.0, Look::Above)
                 .iter()
                 .map(|s| (s.to.s.min(reach) - s.from.s.max(0.0)).max(0.0))
@@ -253,7 +255,9 @@ fn convex_hull(points: &[Point]) -> Vec<Point> {
         let mut chain: Vec<Point> = Vec::new();
         for p in points {
             while chain.len() > 1
-                && (chain[chain.len() - 1] - chain[chain.len() - 2]).cross(p - chain[chain.len() - 1]) <= 0.0
+                && (chain[chain.len() - 1] - chain[chain.len() - 2])
+                    .cross(p - chain[chain.len() - 1])
+                    <= 0.0
             {
                 chain.pop();
             }

@@ -108,7 +108,8 @@ impl Zone {
     pub fn groove(&self, side: usize) -> Option<Groove> {
         let toe = self.toes[side]?;
         let n = self.outline.len();
-        let walk = (0..n).map(|k| if side == 1 { (toe.piece + n - k) % n } else { (toe.piece + 1 + k) % n });
+        let walk = (0..n)
+            .map(|k| if side == 1 { (toe.piece + n - k) % n } else { (toe.piece + 1 + k) % n });
         Some(groove::beside(
             std::iter::once(self.over(side, toe.at))
                 .chain(walk.map(|i| self.over(side, self.outline[i]))),
@@ -143,13 +144,17 @@ impl Zone {
         };
         let width = spread(&self.outline);
         r.set(Reading::Width, width);
-        let no_toe = "a toe is not in view: the outline does not cross the original surface on both sides";
+        let no_toe =
+            "a toe is not in view: the outline does not cross the original surface on both sides";
         match self.toes {
             [Some(left), Some(right)] => {
                 r.set(Reading::WidthSurface, (right.at - left.at).dot(along));
                 let heights = || self.face.iter().map(|&p| self.height(p));
+                // A toe is on the surface by definition; its rounding is no underfill.
+                let rounding = 1e-9 * extent(&self.outline);
+                let sunk = -heights().fold(0.0, f64::min);
                 r.set(Reading::Height, heights().fold(0.0, f64::max));
-                r.set(Reading::Underfill, -heights().fold(0.0, f64::min));
+                r.set(Reading::Underfill, if sunk > rounding { sunk } else { 0.0 });
             }
             _ => {
                 for reading in [Reading::WidthSurface, Reading::Height, Reading::Underfill] {

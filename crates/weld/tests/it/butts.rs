@@ -7,7 +7,10 @@ use weld::section::{Butt, Face, Plates, Point, Section, Side, read};
 const EXACT: f64 = 1e-9;
 
 fn welded(butt: Butt, welds: &[(Side, &[(f64, f64)])]) -> Section {
-    Section::exact(Plates::Butt(butt), welds.iter().map(|(side, list)| fused(*side, list)).collect())
+    Section::exact(
+        Plates::Butt(butt),
+        welds.iter().map(|(side, list)| fused(*side, list)).collect(),
+    )
 }
 
 /// A trapezium 4 wide at the surface, 2 wide at 3 mm depth, with a roof 0.5 high.
@@ -38,16 +41,21 @@ fn a_bead_has_width_depth_height_and_areas() {
 fn six_of_fifteen_is_forty_per_cent() {
     let section = Section::exact(
         Plates::Bead,
-        vec![fused(Side::Only, &[(-3., 0.), (-3., -1.), (3., -1.), (3., 0.), (3., 1.5), (-3., 1.5)])],
+        vec![fused(
+            Side::Only,
+            &[(-3., 0.), (-3., -1.), (3., -1.), (3., 0.), (3., 1.5), (-3., 1.5)],
+        )],
     );
     near(&only(&section), Reading::Dilution, 0.4, EXACT);
 }
 
 #[test]
 fn a_bead_in_the_air_and_a_zone_without_a_face_are_refused() {
-    let air = Section::exact(Plates::Bead, vec![fused(Side::Only, &[(0., 1.), (2., 1.), (1., 2.)])]);
+    let air =
+        Section::exact(Plates::Bead, vec![fused(Side::Only, &[(0., 1.), (2., 1.), (1., 2.)])]);
     assert!(read(&air).unwrap_err().to_string().contains("lies in the air"));
-    let inside = Section::exact(Plates::Bead, vec![fused(Side::Only, &[(0., -1.), (2., -1.), (1., -2.)])]);
+    let inside =
+        Section::exact(Plates::Bead, vec![fused(Side::Only, &[(0., -1.), (2., -1.), (1., -2.)])]);
     assert_eq!(
         read(&inside).unwrap_err().to_string(),
         "the fused outline (only) lies wholly inside the metal: it has no face towards the air"
@@ -71,7 +79,10 @@ fn a_one_sided_butt_leaves_its_land() {
 /// A zone 5 mm deep whose side is at x = 0.3: it never meets the joint line.
 #[test]
 fn a_missed_seam_has_depth_without_penetration() {
-    let section = welded(butt(), &[(Side::Only, &[(0.3, 0.), (0.5, -5.), (1.5, -5.), (2.3, 0.), (1.3, 0.4)])]);
+    let section = welded(
+        butt(),
+        &[(Side::Only, &[(0.3, 0.), (0.5, -5.), (1.5, -5.), (2.3, 0.), (1.3, 0.4)])],
+    );
     let got = reading(&section);
     near(&got.welds[0], Reading::Depth, 5.0, EXACT);
     near(&got.welds[0], Reading::Penetration, 0.0, EXACT);
@@ -133,7 +144,8 @@ fn misaligned_plates_share_less_than_their_thickness() {
     let mut plates = butt();
     plates.top[1] = Face::level(1.0);
     plates.bottom = Some([Face::level(-6.0), Face::level(-5.0)]);
-    let section = welded(plates, &[(Side::Only, &[(-2., 0.), (-1., -6.2), (1., -6.2), (2., 1.), (0., 1.2)])]);
+    let section =
+        welded(plates, &[(Side::Only, &[(-2., 0.), (-1., -6.2), (1., -6.2), (2., 1.), (0., 1.2)])]);
     let got = reading(&section);
     assert!((got.joint.misalignment.unwrap() - 1.0).abs() < EXACT);
     assert!((got.joint.throat.unwrap() - 5.0).abs() < EXACT);
@@ -173,7 +185,8 @@ fn a_gap_is_fused_where_both_lips_are() {
 fn a_butt_without_its_joint_line_cannot_say() {
     let mut plates = butt();
     plates.joint_line = None;
-    let section = welded(plates, &[(Side::Only, &[(-2., 0.), (-1., -6.2), (1., -6.2), (2., 0.), (0., 0.5)])]);
+    let section =
+        welded(plates, &[(Side::Only, &[(-2., 0.), (-1., -6.2), (1., -6.2), (2., 0.), (0., 0.5)])]);
     let got = reading(&section);
     assert!(absent(&got.welds[0], Reading::Penetration).contains("witness lines"));
     assert_eq!(got.joint.complete_penetration, Some(Answer::CannotSay));
@@ -193,7 +206,9 @@ fn breaks_on_the_joint_line_end_what_is_fused() {
     cracked.cracks.push(points(&[(0.4, -2.), (0.4, -3.)]));
     let got = reading(&cracked);
     assert_eq!(got.joint.throat, None);
-    assert!(got.joint.absent.iter().any(|(name, why)| *name == "throat_mm" && why.contains("crack")));
+    assert!(
+        got.joint.absent.iter().any(|(name, why)| *name == "throat_mm" && why.contains("crack"))
+    );
 }
 
 #[test]
@@ -213,7 +228,8 @@ fn undercut_beside_a_butt_is_found_on_its_side() {
 fn a_tilted_joint_line_is_counted_along_itself() {
     let mut plates = butt();
     plates.joint_line = Some([Point::new(0.0, 0.0), Point::new(3.0, -6.0)]);
-    let section = welded(plates, &[(Side::Only, &[(-3., 0.), (-3., -2.), (3., -2.), (3., 0.), (0., 0.4)])]);
+    let section =
+        welded(plates, &[(Side::Only, &[(-3., 0.), (-3., -2.), (3., -2.), (3., 0.), (0., 0.4)])]);
     let got = reading(&section);
     near(&got.welds[0], Reading::Penetration, 45f64.sqrt() / 3.0, EXACT);
     assert!((got.joint.unfused_land.unwrap() - 45f64.sqrt() * 2.0 / 3.0).abs() < EXACT);

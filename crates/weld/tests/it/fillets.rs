@@ -47,7 +47,13 @@ fn the_isosceles_throat_goes_by_the_shorter_leg() {
 #[test]
 fn skewed_triangles_follow_the_cosine_of_half_the_angle() {
     let table = [
-        (60., 0.866), (75., 0.793), (80., 0.766), (90., 0.7071), (100., 0.643), (110., 0.574), (120., 0.500),
+        (60., 0.866),
+        (75., 0.793),
+        (80., 0.766),
+        (90., 0.7071),
+        (100., 0.643),
+        (110., 0.574),
+        (120., 0.500),
         (135., 0.383),
     ];
     for (degrees, factor) in table {
@@ -61,7 +67,8 @@ fn skewed_triangles_follow_the_cosine_of_half_the_angle() {
         near(&weld, Reading::EffectiveThroat, 6.0 * (0.5 * psi).cos(), EXACT);
     }
     let psi = f64::to_radians(60.0);
-    let weld = only(&one_sided(tee_at(60.0), &[(0., 0.), (6., 0.), (6. * psi.cos(), 6. * psi.sin())]));
+    let weld =
+        only(&one_sided(tee_at(60.0), &[(0., 0.), (6., 0.), (6. * psi.cos(), 6. * psi.sin())]));
     near(&weld, Reading::TheoreticalThroat, 5.196_15, 5e-6);
 }
 
@@ -157,7 +164,11 @@ fn penetration_beyond_the_leg_parts_the_two_throats() {
     near(&weld, Reading::RootPenetration, 3.0, EXACT);
     near(&weld, Reading::EffectiveThroat, 13f64.sqrt(), EXACT);
     near(&weld, Reading::PenetratedThroat, 5.0 / 2f64.sqrt(), EXACT);
-    assert!(weld.remarks.iter().any(|r| r.contains("a claim uses the smaller")), "{:?}", weld.remarks);
+    assert!(
+        weld.remarks.iter().any(|r| r.contains("a claim uses the smaller")),
+        "{:?}",
+        weld.remarks
+    );
 }
 
 /// Gap 0.5, both lips fused to s = 1. The upright's lip (-1, 0.5) is nearer the face x + y = 6:
@@ -185,10 +196,8 @@ fn with_a_gap_the_root_is_on_the_lip_nearer_the_face() {
 /// No triangle, no root penetration; legs 5 fused of 6; throat between x + y = 1 and x + y = 6: 5 / sqrt 2.
 #[test]
 fn an_unfused_corner_is_neither_absent_nor_the_full_triangle() {
-    let weld = only(&one_sided(
-        tee(),
-        &[(6., 0.), (0., 6.), (-0.5, 3.), (0., 1.), (1., 0.), (3., -0.5)],
-    ));
+    let weld =
+        only(&one_sided(tee(), &[(6., 0.), (0., 6.), (-0.5, 3.), (0., 1.), (1., 0.), (3., -0.5)]));
     near(&weld, Reading::UnfusedCornerBase, 1.0, EXACT);
     near(&weld, Reading::UnfusedCornerUpright, 1.0, EXACT);
     near(&weld, Reading::LegBase, 5.0, EXACT);
@@ -218,8 +227,16 @@ fn fusion_broken_along_the_joint_line_ends_the_root_at_the_break() {
     let weld = only(&one_sided(
         tee(),
         &[
-            (6., 0.), (0., 6.), (-2., 3.), (-2.5, 0.), (-2.4, -0.5), (-1.4, -0.4), (-1.4, 0.4), (-1., 0.4),
-            (-1., -1.), (2., -1.),
+            (6., 0.),
+            (0., 6.),
+            (-2., 3.),
+            (-2.5, 0.),
+            (-2.4, -0.5),
+            (-1.4, -0.4),
+            (-1.4, 0.4),
+            (-1., 0.4),
+            (-1., -1.),
+            (2., -1.),
         ],
     ));
     near(&weld, Reading::RootPenetration, 1.0, EXACT);
@@ -256,7 +273,16 @@ fn melting_the_base_alone_is_no_penetration() {
 fn undercut_is_the_groove_beside_the_toe() {
     let weld = only(&one_sided(
         tee(),
-        &[(6., 0.), (0., 6.), (-1.5, 3.), (-2., 0.), (-1.5, -1.5), (6., -1.), (6.8, 0.), (6.4, -0.3)],
+        &[
+            (6., 0.),
+            (0., 6.),
+            (-1.5, 3.),
+            (-2., 0.),
+            (-1.5, -1.5),
+            (6., -1.),
+            (6.8, 0.),
+            (6.4, -0.3),
+        ],
     ));
     near(&weld, Reading::LegBase, 6.0, EXACT);
     near(&weld, Reading::UndercutBase, 0.3, EXACT);
@@ -272,7 +298,16 @@ fn undercut_is_the_groove_beside_the_toe() {
 fn a_deep_groove_governs_the_throat() {
     let weld = only(&one_sided(
         tee(),
-        &[(3., 0.), (0., 3.), (-1.5, 3.3), (0., 3.6), (-1.8, 3.4), (-2., 0.), (-1., -1.), (1.5, -0.5)],
+        &[
+            (3., 0.),
+            (0., 3.),
+            (-1.5, 3.3),
+            (0., 3.6),
+            (-1.8, 3.4),
+            (-2., 0.),
+            (-1., -1.),
+            (1.5, -0.5),
+        ],
     ));
     near(&weld, Reading::UndercutUpright, 1.5, EXACT);
     near(&weld, Reading::EffectiveThroat, 5.1 / 2.34f64.sqrt(), EXACT);
@@ -319,10 +354,16 @@ fn a_crack_across_the_way_leaves_no_throat() {
 #[test]
 fn a_pore_on_the_way_is_subtracted() {
     let mut section = one_sided(tee(), DEEP);
-    let (along, across) = (Point::new(0.5f64.sqrt(), 0.5f64.sqrt()), Point::new(-(0.5f64.sqrt()), 0.5f64.sqrt()));
+    let (along, across) =
+        (Point::new(0.5f64.sqrt(), 0.5f64.sqrt()), Point::new(-(0.5f64.sqrt()), 0.5f64.sqrt()));
     let middle = Point::new(0.0, 2.0);
     let corner = |a: f64, b: f64| middle + along * a + across * b;
-    section.pores.push(vec![corner(-0.25, -0.25), corner(0.25, -0.25), corner(0.25, 0.25), corner(-0.25, 0.25)]);
+    section.pores.push(vec![
+        corner(-0.25, -0.25),
+        corner(0.25, -0.25),
+        corner(0.25, 0.25),
+        corner(-0.25, 0.25),
+    ]);
     let weld = only(&section);
     near(&weld, Reading::EffectiveThroat, 8.0 / 2f64.sqrt() - 0.5, EXACT);
     near(&weld, Reading::PoreAreaShare, 0.25 / 32.25, EXACT);
@@ -406,7 +447,8 @@ fn what_cannot_be_a_fillet_is_refused_with_fact_and_advice() {
 /// a drawn one is taken as drawn.
 #[test]
 fn a_traced_outline_must_enter_the_plate_to_count() {
-    let mut section = one_sided(tee(), &[(6., 0.), (0., 6.), (-1., 3.), (-0.5, -0.02), (0., -0.02)]);
+    let mut section =
+        one_sided(tee(), &[(6., 0.), (0., 6.), (-1., 3.), (-0.5, -0.02), (0., -0.02)]);
     section.doubt = 0.05;
     near(&only(&section), Reading::LegBase, 6.0, 0.1);
     section.fused[0].exact = false;

@@ -37,7 +37,11 @@ fn same(a: &Readings, b: &Readings, factor: f64) -> Result<(), TestCaseError> {
                 let expected = x * factor.powi(power);
                 // Both are the same few hundred additions and products in other numbers.
                 let room = 1e-9 * (1.0 + expected.abs());
-                prop_assert!((expected - y).abs() <= room, "{}: {expected} and {y}", reading.field());
+                prop_assert!(
+                    (expected - y).abs() <= room,
+                    "{}: {expected} and {y}",
+                    reading.field()
+                );
             }
             (Err(_), Some(Err(_))) => {}
             (x, y) => prop_assert!(false, "{}: {x:?} and {y:?}", reading.field()),

@@ -1,0 +1,26 @@
+//! The section a photograph shows, with its uncertainty.
+//!
+//! ```text
+//!   bytes ─ decode ─ Photo ─┬─ scale: millimetres per pixel
+//!                           ├─ pyramid, evidence, path, refine, trace: outlines from set points
+//!                           └─ lay: plates, corner, frame ─ weld::section ─ reading: values with their u
+//! ```
+//!
+//! Pixels are those after the EXIF turn: x right, y down, centres at integers. Only millimetres leave this crate, in the
+//! section's frame; transforms are named `section_from_px`.
+//!
+//! The reader knows no physics: it must not be told what to see.
+
+pub mod decode;
+pub mod doubt;
+pub mod encode;
+pub mod evidence;
+pub mod lay;
+pub mod marks;
+pub mod overlay;
+pub mod path;
+pub mod pyramid;
+pub mod reading;
+pub mod refine;
+pub mod scale;
+pub mod trace;

@@ -1,0 +1,1213 @@
+//! From set points to an outline with a doubt at each of its points.
+//!
+//! ```text
+//!   ● set by a person, ◆ held        1  pull each point (not the held ones) to the line nearby
+//!                                    2  guided paths between neighbours, learn what the line looks like,
+//!      ◆───────────◆  face           3  pull and trace again
+//!     /             \                4  corners: held points, and where the path turns sharply
+//!    ●               ●  fusion       5  refine each stretch between corners across the line, twice
+//!     \             /   line         6  toes: where two refined stretches meet
+//!      ╰────●──────╯                 7  points evenly spaced, each with its u
+//! ```
+//!
+//! The face in air and the fusion line in metal are traced by the same means: one is a step, the other mostly a
+//! dark line. A closed outline has its last point joined to the first; an open line (a crack) has not.
+//!
+//! A hand-set outline is never refused for want of a line: where the tool sees none, it keeps the path and says so
+//! ([`Remark::NoLineSeen`], [`Outline::seen`]). Straight outlines are exact: their corners are the given points.
+//!
+//! Guarantees: held points lie on the outline to the last digit; the outline does not cross itself; the same
+//! picture and points give the same outline; no panic, whatever the points.
+//!
+//! Not covered: proposing an outline without set points; choosing between nested lines; what part of the outline is
+//! face (only [`Outline::at_mount`] is told).
+//!
+//! Source: `methods.md`; the path is [`crate::path`]'s, the places are [`crate::refine`]'s.
+
+use crate::evidence::{Cost, Evidence, Window};
+use crate::path;
+use crate::pyramid::{Plane, Pyramid, level_from_picture, picture_from_level, size_of_pixel};
+use crate::refine::{End, LEAST_U, NEAR_CORNER, Place, refine, unseen_u};
+use rayon::prelude::*;
+
+/// How far a set point may be pulled, as a share of the zone's width.
+pub const PULL_SHARE: f64 = 0.01;
+
+/// How to get from one set point to the next.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Follow {
+    /// Along the line the picture shows.
+    Guided,
+    /// Straight, as given.
+    Straight,
+}
+
+/// Which part of a dark line in metal the outline follows.
+///
+/// An etched fusion line is several pixels wide, and people differ: some count it to the zone, some not. Half its
+/// width is doubt whichever is chosen ([`Outline::line_half_width_px`]); what was chosen must be said.
+/// A bare step (the face) has one place only.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Along {
+    /// Its middle.
+    #[default]
+    Middle,
+    /// The edge on the zone's side, at half depth (closed outlines only; of an open line the middle).
+    Inside,
+    /// The edge on the far side, at half depth: the line counts to the zone.
+    Outside,
+    /// The edge towards the brighter side, at half depth: where lightness changes most, on which a hand that snaps
+    /// to edges lands. It may change sides along the line.
+    Steepest,
+}
+
+/// Whether the last point is joined to the first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    /// A zone.
+    Closed,
+    /// A crack, a lack-of-fusion line.
+    Open,
+}
+
+/// What a person set.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Asked<'a> {
+    /// Points in order along the line, picture pixels.
+    pub points: &'a [[f64; 2]],
+    /// Which of them (from 0) must not be pulled.
+    pub hold: &'a [usize],
+    /// How to get from one to the next.
+    pub follow: Follow,
+    /// Which part of a dark line to follow.
+    pub along: Along,
+    /// Closed or open.
+    pub shape: Shape,
+}
+
+/// A traced line in the picture's frame (x right, y down, pixel centres at integers).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outline {
+    /// Points in order, evenly spaced between corners, about one level pixel apart; the first is not repeated at the end.
+    pub px: Vec<[f64; 2]>,
+    /// Standard uncertainty of each point across the line.
+    pub u_px: Vec<f64>,
+    /// For each point, whether a line was seen there (contrast at least three times the noise).
+    pub seen: Vec<bool>,
+    /// For each point, whether one side is as dark as the mount.
+    pub at_mount: Vec<bool>,
+    /// For each point, how much it looks like a line, 0 to 1.
+    pub evidence_at: Vec<f64>,
+    /// Closed or open.
+    pub shape: Shape,
+    /// Indices of the points kept sharp.
+    pub corners: Vec<usize>,
+    /// The set points after pulling, in the order given.
+    pub set_px: Vec<[f64; 2]>,
+    /// The level of the pyramid on which it was read.
+    pub level: usize,
+    /// Half the dark line's width at half its depth, median over where a dark line was seen in metal.
+    pub line_half_width_px: Option<f64>,
+    /// Mean of `evidence_at` over the part in metal (over everything when there is none).
+    pub evidence: f64,
+    /// How different lightness and its steepness are 2 to 10 level pixels inside and outside, over the part in metal:
+    /// the greater of two Kolmogorov-Smirnov distances, 0 to 1.
+    pub texture_difference: Option<f64>,
+    /// What the person should know.
+    pub remarks: Vec<Remark>,
+}
+
+/// What the person should know about an outline.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub enum Remark {
+    /// No line was seen over this share of the outline; the path was kept there.
+    NoLineSeen {
+        /// 0 to 1.
+        share: f64,
+    },
+    /// Small loops were cut out of the refined outline.
+    LoopsCut {
+        /// How many.
+        count: usize,
+    },
+    /// The refined outline crossed itself, so the guided path was kept.
+    PathKept,
+    /// The guided path crossed itself too, so the set points were joined straight.
+    JoinedStraight,
+}
+
+impl std::fmt::Display for Remark {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NoLineSeen { share } => {
+                write!(f, "no line seen by the tool along {:.0} % of the outline: its doubt there is the search width's", 100.0 * share)
+            }
+            Self::LoopsCut { count } => write!(f, "{count} small loop(s) cut out of the outline: look at it closely"),
+            Self::PathKept => write!(f, "the refined outline crossed itself, so the guided path was kept to the pixel"),
+            Self::JoinedStraight => write!(f, "the guided path crossed itself, so the set points were joined straight: set more points"),
+        }
+    }
+}
+
+/// Why there is no outline.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum TraceError {
+    /// Not enough to make a line of.
+    #[error("{given} point(s) were set, and {needed} are needed")]
+    TooFewPoints {
+        /// Points set.
+        given: usize,
+        /// Points needed.
+        needed: usize,
+    },
+    /// Not a number, or infinite.
+    #[error("point {number} has a coordinate that is not a number")]
+    NotANumber {
+        /// From 1.
+        number: usize,
+    },
+    /// Beside the picture.
+    #[error("point {number} at ({x:.1}, {y:.1}) lies outside the picture of {width} x {height} pixels")]
+    Outside {
+        /// From 1.
+        number: usize,
+        /// Column.
+        x: f64,
+        /// Row.
+        y: f64,
+        /// Pixels in a row.
+        width: usize,
+        /// Rows.
+        height: usize,
+    },
+    /// Two neighbours on one spot.
+    #[error("points {first} and {second} are {apart_px:.2} pixels apart, so no line leads from one to the other")]
+    Coincide {
+        /// From 1.
+        first: usize,
+        /// From 1.
+        second: usize,
+        /// How far apart.
+        apart_px: f64,
+    },
+    /// A held point that was not set.
+    #[error("point {number} is to be held, and only {points} were set")]
+    HoldsUnknown {
+        /// From 1.
+        number: usize,
+        /// Points set.
+        points: usize,
+    },
+    /// Nothing to see in a zone this small.
+    #[error("the set points span {span_px:.1} pixels, and a line needs at least {needed_px:.0} to be read")]
+    TooSmall {
+        /// The longer side of their box.
+        span_px: f64,
+        /// What is needed.
+        needed_px: f64,
+    },
+    /// No order in the points.
+    #[error("the outline crosses itself near ({x:.0}, {y:.0}), even with straight lines between the set points")]
+    CrossesItself {
+        /// Column.
+        x: f64,
+        /// Row.
+        y: f64,
+    },
+}
+
+impl TraceError {
+    /// What to do about it.
+    pub fn advice(&self) -> &'static str {
+        match self {
+            Self::TooFewPoints { .. } => "set points along the whole line: about eight for a zone, two or more for a crack",
+            Self::NotANumber { .. } => "set the point again",
+            Self::Outside { .. } => "set the point inside the picture; a zone cut off by the frame needs another photograph",
+            Self::Coincide { .. } => "delete one of the two",
+            Self::HoldsUnknown { .. } => "count the points from 1 in the order they were set",
+            Self::TooSmall { .. } => "take a closer photograph, or check that the points belong to this picture",
+            Self::CrossesItself { .. } => "set the points in order along the line, once around",
+        }
+    }
+}
+
+/// The least span of the set points, picture pixels.
+const LEAST_SPAN: f64 = 12.0;
+/// The least distance of neighbours, picture pixels.
+const LEAST_APART: f64 = 1.0;
+
+/// Traces a line through set points.
+///
+/// # Errors
+/// When the points make no line: too few, outside the picture, on one spot, spanning too little, or in an order
+/// that crosses itself.
+pub fn trace(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<Outline, TraceError> {
+    let evidence = evidence_for(pyramid, asked)?;
+    trace_on(pyramid, &evidence, asked)
+}
+
+/// The evidence that [`trace`] works on: the level at which the points' box is at most 700 pixels long, box and 25 %.
+///
+/// # Errors
+/// As [`trace`].
+pub fn evidence_for(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<Evidence, TraceError> {
+    let level = check(pyramid, asked)?;
+    Ok(Evidence::new(pyramid, Window::around(pyramid, level, asked.points)))
+}
+
+/// Traces on evidence that is at hand already (the points' box should lie inside its window).
+///
+/// # Errors
+/// As [`trace`].
+pub fn trace_on(pyramid: &Pyramid, evidence: &Evidence, asked: &Asked<'_>) -> Result<Outline, TraceError> {
+    check(pyramid, asked)?;
+    let work = Work {
+        level: evidence.window().level,
+        plane: pyramid.level(evidence.window().level),
+        evidence,
+        closed: asked.shape == Shape::Closed,
+        pull: pull_radius(asked.points, evidence.window().level),
+    };
+    let straight = |remarks| work.straight(asked.points, remarks);
+    match asked.follow {
+        Follow::Straight => straight(Vec::new()),
+        Follow::Guided => {
+            let (points, segments) = work.guide(asked);
+            match work.refined(asked, &points, segments) {
+                Some(outline) => Ok(outline),
+                None => straight(vec![Remark::JoinedStraight]),
+            }
+        }
+    }
+}
+
+fn check(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<usize, TraceError> {
+    let points = asked.points;
+    let needed = if asked.shape == Shape::Closed { 3 } else { 2 };
+    if points.len() < needed {
+        return Err(TraceError::TooFewPoints { given: points.len(), needed });
+    }
+    let (width, height) = (pyramid.picture().width, pyramid.picture().height);
+    for (i, &[x, y]) in points.iter().enumerate() {
+        if !(x.is_finite() && y.is_finite()) {
+            return Err(TraceError::NotANumber { number: i + 1 });
+        }
+        let inside = |v: f64, side: usize| (-0.5..=side as f64 - 0.5).contains(&v);
+        if !(inside(x, width) && inside(y, height)) {
+            return Err(TraceError::Outside { number: i + 1, x, y, width, height });
+        }
+    }
+    if let Some(&i) = asked.hold.iter().find(|&&i| i >= points.len()) {
+        return Err(TraceError::HoldsUnknown { number: i.saturating_add(1), points: points.len() });
+    }
+    let (low, high) = crate::evidence::span(points);
+    let span_px = (high[0] - low[0]).max(high[1] - low[1]);
+    let size = size_of_pixel(pyramid.level_for(span_px));
+    for i in 0..points.len() {
+        let j = (i + 1) % points.len();
+        if j == 0 && asked.shape == Shape::Open {
+            continue;
+        }
+        let apart_px = distance(points[i], points[j]);
+        if apart_px < LEAST_APART * size {
+            return Err(TraceError::Coincide { first: i + 1, second: j + 1, apart_px });
+        }
+    }
+    if span_px < LEAST_SPAN {
+        return Err(TraceError::TooSmall { span_px, needed_px: LEAST_SPAN });
+    }
+    Ok(pyramid.level_for(span_px))
+}
+
+/// One per cent of the zone's width: the shorter side of the points' box, the longer one where that is under a
+/// quarter of it (a crack has no width); at least 1.5 level pixels.
+fn pull_radius(points: &[[f64; 2]], level: usize) -> f64 {
+    let (low, high) = crate::evidence::span(points);
+    let (w, h) = (high[0] - low[0], high[1] - low[1]);
+    let width = if w.min(h) < 0.25 * w.max(h) { w.max(h) } else { w.min(h) };
+    (PULL_SHARE * width).max(1.5 * size_of_pixel(level))
+}
+
+/// Level pixels between the points of an outline.
+const SPACING: f64 = 1.0;
+/// Standard deviation of the smoothing of a pixel path, level pixels.
+const PATH_SIGMA: f64 = 3.0;
+/// A corner is judged by chords from 3 to 13 level pixels away on each side.
+const CHORD_FROM: f64 = 3.0;
+const CHORD_TO: f64 = 13.0;
+/// Turn that makes a set point a corner, and one that makes any place a corner, degrees.
+const CORNER_AT_SET_POINT: f64 = 35.0;
+const CORNER_ANYWHERE: f64 = 60.0;
+
+/// How far the crossing of two refined stretches may lie from their ends, level pixels.
+const FARTHEST_CORNER: f64 = 4.0;
+
+struct Work<'a> {
+    level: usize,
+    plane: &'a Plane,
+    evidence: &'a Evidence,
+    closed: bool,
+    pull: f64,
+}
+
+/// One point of an outline in the making, in the level's frame.
+#[derive(Debug, Clone, Copy)]
+struct Knot {
+    at: [f64; 2],
+    u: f64,
+    seen: bool,
+    depth: f64,
+    step: f64,
+    half_width: f64,
+    corner: bool,
+}
+
+impl Work<'_> {
+    fn on_level(&self, p: [f64; 2]) -> [f64; 2] {
+        level_from_picture(self.level, p)
+    }
+
+    /// Pulled points and the guided paths between them, picture frame.
+    fn guide(&self, asked: &Asked<'_>) -> (Vec<[f64; 2]>, Vec<Vec<[f64; 2]>>) {
+        let held: Vec<bool> = (0..asked.points.len()).map(|i| asked.hold.contains(&i)).collect();
+        let mut points = asked.points.to_vec();
+        let prior = Cost::prior(self.evidence);
+        let mut segments = self.segments(&prior, &points);
+        for _ in 0..2 {
+            let traced: Vec<[f64; 2]> = segments.iter().flatten().copied().collect();
+            let cost = Cost::learned(self.evidence, &traced);
+            let n = points.len();
+            points = (0..n)
+                .into_par_iter()
+                .map(|i| {
+                    if held[i] {
+                        return points[i];
+                    }
+                    // From the middle of the segment before to the middle of the one after, through a disc
+                    // around the point as it was set.
+                    let middle = |s: &[[f64; 2]]| s.get(s.len() / 2).copied();
+                    let before = if i > 0 { segments.get(i - 1) } else { segments.last().filter(|_| self.closed) };
+                    let before = before.and_then(|s| middle(s));
+                    let after = segments.get(i).and_then(|s| middle(s));
+                    match (before, after) {
+                        (Some(a), Some(b)) => path::gate(&cost, a, asked.points[i], b, self.pull),
+                        (Some(a), None) | (None, Some(a)) => path::gate(&cost, a, asked.points[i], a, self.pull),
+                        (None, None) => points[i],
+                    }
+                })
+                .collect();
+            segments = self.segments(&cost, &points);
+        }
+        (points, segments)
+    }
+
+    fn segments(&self, cost: &Cost, points: &[[f64; 2]]) -> Vec<Vec<[f64; 2]>> {
+        let n = points.len();
+        let count = if self.closed { n } else { n - 1 };
+        (0..count).into_par_iter().map(|i| path::between(cost, points[i], points[(i + 1) % n])).collect()
+    }
+
+    /// Steps 4 to 7; `None` when even the path crosses itself.
+    fn refined(&self, asked: &Asked<'_>, points: &[[f64; 2]], segments: Vec<Vec<[f64; 2]>>) -> Option<Outline> {
+        let held: Vec<bool> = (0..points.len()).map(|i| asked.hold.contains(&i)).collect();
+        let size = size_of_pixel(self.level);
+        let (way, marks) = join(
+            segments.into_iter().map(|s| s.into_iter().map(|p| self.on_level(p)).collect()).collect(),
+            &points.iter().map(|&p| self.on_level(p)).collect::<Vec<_>>(),
+            &held,
+            self.closed,
+            self.pull / size,
+        );
+        let breaks = breaks(&way, &marks, &held, self.closed);
+        let stretches = stretches(&way, &breaks, self.closed);
+        let hand_u = (self.pull / size / 3f64.sqrt()).max(LEAST_U);
+        let path: Vec<Knot> = self.knots(stretches.iter().map(|s| (s.clone(), None)).collect(), hand_u);
+        let mut stretches = stretches;
+        let mut knots = Vec::new();
+        // To the right of the direction of travel is inside when the shoelace sum is positive (y down).
+        let inward = if area(&way) >= 0.0 { 1.0 } else { -1.0 };
+        let side = match asked.along {
+            Along::Inside if self.closed => Some(inward),
+            Along::Outside if self.closed => Some(-inward),
+            Along::Steepest => None,
+            _ => Some(0.0),
+        };
+        for pass in 0..2 {
+            let places: Vec<Vec<Place>> =
+                stretches.iter().map(|s| self.refine_stretch(s, self.closed && breaks.is_empty())).collect();
+            let mut next = stretches.clone();
+            for (s, p) in next.iter_mut().zip(&places) {
+                s.points = p.iter().map(|p| p.at).collect();
+                if pass == 1 && side != Some(0.0) {
+                    to_edge(s, p, side, self.closed && breaks.is_empty());
+                }
+            }
+            meet(&mut next, self.closed && !breaks.is_empty());
+            knots = self.knots(next.iter().cloned().zip(places.into_iter().map(Some)).collect(), hand_u);
+            stretches = next
+                .into_iter()
+                .map(|mut s| {
+                    s.points = respace(&s.points, SPACING);
+                    s
+                })
+                .collect();
+        }
+        let mut remarks = Vec::new();
+        let mut cut = 0;
+        cut_loops(&mut knots, self.closed, &mut cut);
+        if crossing(&positions(&knots), self.closed).is_some() {
+            knots = path;
+            cut = 0;
+            cut_loops(&mut knots, self.closed, &mut cut);
+            if crossing(&positions(&knots), self.closed).is_some() {
+                return None;
+            }
+            remarks.push(Remark::PathKept);
+        }
+        if cut > 0 {
+            remarks.push(Remark::LoopsCut { count: cut });
+        }
+        let mut outline = self.finish(knots, points.to_vec(), remarks);
+        // Held to the last digit, whatever the level's arithmetic did.
+        for &p in asked.hold.iter().filter_map(|&i| asked.points.get(i)) {
+            if let Some(px) = outline.px.iter_mut().find(|q| distance(**q, p) < 1e-6) {
+                *px = p;
+            }
+        }
+        Some(outline)
+    }
+
+    fn refine_stretch(&self, stretch: &Stretch, round: bool) -> Vec<Place> {
+        if !round {
+            return refine(self.plane, &stretch.points, stretch.ends);
+        }
+        // A line without any corner has no ends: refine it with an overlap and drop the overlap again.
+        let n = stretch.points.len();
+        let over = 40.min(n);
+        let mut path = Vec::with_capacity(n + 2 * over);
+        path.extend_from_slice(&stretch.points[n - over..]);
+        path.extend_from_slice(&stretch.points);
+        path.extend_from_slice(&stretch.points[..over]);
+        let places = refine(self.plane, &path, [End::Free; 2]);
+        places[over..over + n].to_vec()
+    }
+
+    /// One run of knots from refined stretches (or from the path itself).
+    fn knots(&self, stretches: Vec<(Stretch, Option<Vec<Place>>)>, hand_u: f64) -> Vec<Knot> {
+        let mut knots: Vec<Knot> = Vec::new();
+        let count = stretches.len();
+        for (number, (stretch, places)) in stretches.into_iter().enumerate() {
+            let n = stretch.points.len();
+            for (i, &at) in stretch.points.iter().enumerate() {
+                let end = if i == 0 { Some(stretch.ends[0]) } else if i + 1 == n { Some(stretch.ends[1]) } else { None };
+                let corner = matches!(end, Some(End::Corner | End::Held));
+                // A corner is the end of one stretch and the start of the next: keep it once.
+                let shared = corner && i + 1 == n && (number + 1 < count || self.closed);
+                if shared {
+                    continue;
+                }
+                let p = places.as_ref().and_then(|p| p.get(i));
+                let mut knot = Knot {
+                    at,
+                    u: p.map_or(unseen_u(), |p| p.u),
+                    seen: p.is_some_and(|p| p.seen),
+                    depth: p.map_or(0.0, |p| p.depth),
+                    step: p.map_or(0.0, |p| p.step),
+                    half_width: p.map_or(0.0, |p| p.half_width),
+                    corner,
+                };
+                if end == Some(End::Held) {
+                    knot.u = hand_u;
+                }
+                knots.push(knot);
+            }
+        }
+        near_corners(&mut knots, self.closed);
+        knots
+    }
+
+    fn straight(&self, points: &[[f64; 2]], remarks: Vec<Remark>) -> Result<Outline, TraceError> {
+        let on_level: Vec<_> = points.iter().map(|&p| self.on_level(p)).collect();
+        if let Some(at) = crossing(&on_level, self.closed) {
+            let [x, y] = picture_from_level(self.level, at);
+            return Err(TraceError::CrossesItself { x, y });
+        }
+        let u = (self.pull / size_of_pixel(self.level) / 3f64.sqrt()).max(LEAST_U);
+        let n = points.len();
+        let mut knots = Vec::new();
+        for i in 0..if self.closed { n } else { n - 1 } {
+            let (a, b) = (on_level[i], on_level[(i + 1) % n]);
+            let parts = (distance(a, b) / SPACING).ceil().max(1.0) as usize;
+            for k in 0..parts {
+                let at = between(a, b, k as f64 / parts as f64);
+                knots.push(Knot { at, u, seen: false, depth: 0.0, step: 0.0, half_width: 0.0, corner: k == 0 });
+            }
+        }
+        if let (false, Some(&at)) = (self.closed, on_level.last()) {
+            knots.push(Knot { at, u, seen: false, depth: 0.0, step: 0.0, half_width: 0.0, corner: true });
+        }
+        // What there is to see is still worth telling, the places are not.
+        let found = refine(self.plane, &positions(&knots), [End::Free; 2]);
+        for (knot, p) in knots.iter_mut().zip(found) {
+            (knot.seen, knot.depth, knot.step, knot.half_width) = (p.seen, p.depth, p.step, p.half_width);
+        }
+        let mut outline = self.finish(knots, points.to_vec(), remarks);
+        // To the last digit, whatever the level's arithmetic did.
+        for (&corner, &p) in outline.corners.iter().zip(points) {
+            if let Some(px) = outline.px.get_mut(corner) {
+                *px = p;
+            }
+        }
+        Ok(outline)
+    }
+
+    fn finish(&self, knots: Vec<Knot>, set_px: Vec<[f64; 2]>, mut remarks: Vec<Remark>) -> Outline {
+        let size = size_of_pixel(self.level);
+        let n = knots.len();
+        let at = positions(&knots);
+        let px: Vec<[f64; 2]> = at.iter().map(|&p| picture_from_level(self.level, p)).collect();
+        // To the right of the direction of travel is inside when the shoelace sum is positive (y down).
+        let inward = if area(&at) >= 0.0 { 1.0 } else { -1.0 };
+        let (dark, light) = self.range();
+        let mut at_mount = Vec::with_capacity(n);
+        let mut inside = Samples::default();
+        let mut outside = Samples::default();
+        for i in 0..n {
+            let normal = self.normal(&at, i);
+            let look = |s: f64| self.plane.sample(at[i][0] + s * normal[0], at[i][1] + s * normal[1]);
+            let side = |sign: f64| (4..=8).map(|s| look(sign * f64::from(s))).sum::<f64>() / 5.0;
+            let mount = side(1.0).min(side(-1.0)) < dark + 0.25 * (light - dark);
+            at_mount.push(mount);
+            if !mount && i % 2 == 0 {
+                for s in 2..=10 {
+                    let s = f64::from(s);
+                    let steep = |s: f64| (look(s + 0.5) - look(s - 0.5)).abs();
+                    inside.add(look(inward * s), steep(inward * s));
+                    outside.add(look(-inward * s), steep(-inward * s));
+                }
+            }
+        }
+        let evidence_at: Vec<f64> = px.iter().map(|&p| self.evidence.strength(p)).collect();
+        let mean = |keep: &dyn Fn(usize) -> bool| {
+            let (sum, count) = (0..n).filter(|&i| keep(i)).fold((0.0, 0usize), |(s, c), i| (s + evidence_at[i], c + 1));
+            (count > 10).then(|| sum / count as f64)
+        };
+        let evidence = mean(&|i| !at_mount[i]).or_else(|| mean(&|_| true)).unwrap_or(0.0);
+        let mut widths: Vec<f64> = knots
+            .iter()
+            .zip(&at_mount)
+            .filter(|(k, mount)| k.seen && !**mount && is_line(k.depth, k.step))
+            .map(|(k, _)| k.half_width * size)
+            .collect();
+        widths.sort_by(f64::total_cmp);
+        let unseen = knots.iter().filter(|k| !k.seen).count();
+        if n > 0 && unseen * 20 > n {
+            remarks.push(Remark::NoLineSeen { share: unseen as f64 / n as f64 });
+        }
+        Outline {
+            u_px: knots.iter().map(|k| k.u * size).collect(),
+            seen: knots.iter().map(|k| k.seen).collect(),
+            corners: (0..n).filter(|&i| knots[i].corner).collect(),
+            px,
+            at_mount,
+            evidence_at,
+            shape: if self.closed { Shape::Closed } else { Shape::Open },
+            set_px,
+            level: self.level,
+            line_half_width_px: widths.get(widths.len() / 2).copied(),
+            evidence,
+            texture_difference: inside.distance(&outside),
+            remarks,
+        }
+    }
+
+    fn normal(&self, at: &[[f64; 2]], i: usize) -> [f64; 2] {
+        let n = at.len();
+        let index = |d: isize| {
+            let j = i as isize + d;
+            if self.closed { j.rem_euclid(n as isize) as usize } else { j.clamp(0, n as isize - 1) as usize }
+        };
+        let (a, b) = (at[index(-2)], at[index(2)]);
+        let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+        let long = dx.hypot(dy);
+        if long > 1e-9 { [-dy / long, dx / long] } else { [0.0, 1.0] }
+    }
+
+    /// The 2nd and 98th percentile of lightness in the window.
+    fn range(&self) -> (f64, f64) {
+        let window = self.evidence.window();
+        let mut counts = vec![0usize; 256];
+        let mut total = 0usize;
+        for y in (window.y0..window.y0 + window.h).step_by(2) {
+            for v in self.plane.px[y * self.plane.width + window.x0..][..window.w].iter().step_by(2) {
+                counts[usize::from(v >> 8)] += 1;
+                total += 1;
+            }
+        }
+        let at = |share: f64| {
+            let mut left = share * total as f64;
+            counts.iter().position(|&c| {
+                left -= c as f64;
+                left < 0.0
+            })
+        };
+        (at(0.02).unwrap_or(0) as f64 / 255.0, at(0.98).unwrap_or(255) as f64 / 255.0)
+    }
+}
+
+/// Lightness and steepness on one side.
+#[derive(Default)]
+struct Samples {
+    light: Vec<f64>,
+    steep: Vec<f64>,
+}
+
+impl Samples {
+    fn add(&mut self, light: f64, steep: f64) {
+        self.light.push(light);
+        self.steep.push(steep);
+    }
+
+    fn distance(&self, other: &Self) -> Option<f64> {
+        (self.light.len() >= 100)
+            .then(|| apart(&self.light, &other.light).max(apart(&self.steep, &other.steep)))
+    }
+}
+
+/// Kolmogorov-Smirnov distance of two samples.
+fn apart(a: &[f64], b: &[f64]) -> f64 {
+    let (mut a, mut b) = (a.to_vec(), b.to_vec());
+    a.sort_by(f64::total_cmp);
+    b.sort_by(f64::total_cmp);
+    let (mut i, mut j, mut most) = (0, 0, 0.0f64);
+    while i < a.len() && j < b.len() {
+        let v = a[i].min(b[j]);
+        while i < a.len() && a[i] <= v {
+            i += 1;
+        }
+        while j < b.len() && b[j] <= v {
+            j += 1;
+        }
+        most = most.max((i as f64 / a.len() as f64 - j as f64 / b.len() as f64).abs());
+    }
+    most
+}
+
+/// A run of path between two breaks, evenly spaced, level frame.
+#[derive(Debug, Clone)]
+struct Stretch {
+    points: Vec<[f64; 2]>,
+    ends: [End; 2],
+}
+
+/// One run of pixels from all segments, and where in it the set points lie.
+///
+/// Two segments may come to a point and leave it over the same pixels: such a spur is cut off (it is no part of a
+/// boundary), or, at a held point, opened to a narrow wedge.
+fn join(
+    mut segments: Vec<Vec<[f64; 2]>>,
+    points: &[[f64; 2]],
+    held: &[bool],
+    closed: bool,
+    pull: f64,
+) -> (Vec<[f64; 2]>, Vec<Option<usize>>) {
+    let count = segments.len();
+    let longest = (8.0 * pull).max(12.0) as usize;
+    for i in 0..count {
+        let k = (i + 1) % count;
+        if k == i || (k == 0 && !closed) {
+            continue;
+        }
+        let (a, b) = (&segments[i], &segments[k]);
+        let most = longest.min(a.len() / 3).min(b.len() / 3);
+        let mut spur = 0;
+        for j in 1..most {
+            if distance(a[a.len() - 1 - j], b[j]) <= 1.5 {
+                spur = j;
+            }
+        }
+        if spur >= 2 {
+            let wider = if held[k % points.len()] { (spur + 2).min(most) } else { spur };
+            let a = &mut segments[i];
+            a.truncate(a.len() - wider);
+            segments[k].drain(..wider);
+        }
+    }
+    let mut way: Vec<[f64; 2]> = Vec::new();
+    let mut marks = vec![None; points.len()];
+    for (i, segment) in segments.iter().enumerate() {
+        if held[i] {
+            marks[i] = Some(way.len());
+            way.push(points[i]);
+        } else {
+            marks[i] = Some(way.len());
+        }
+        let next = (i + 1) % points.len();
+        // A held point stands for the pixels at it.
+        let stands = |k: usize, p: [f64; 2]| held[k] && distance(points[k], p) < 1.5;
+        for &p in segment {
+            if way.last().is_none_or(|&l| distance(l, p) > 1e-6) && !stands(i, p) && !stands(next, p) {
+                way.push(p);
+            }
+        }
+        if i + 1 == count && !closed && held[next] {
+            way.push(points[next]);
+        }
+    }
+    if !closed && let Some(last) = marks.last_mut() {
+        *last = Some(way.len().saturating_sub(1));
+    }
+    if closed && way.len() > 1 && distance(way[0], way[way.len() - 1]) < 1e-6 {
+        way.pop();
+    }
+    let last = way.len().saturating_sub(1);
+    for m in marks.iter_mut().flatten() {
+        *m = (*m).min(last);
+    }
+    (way, marks)
+}
+
+/// Where the path is broken into stretches: index into the path, and how the stretches end there.
+fn breaks(way: &[[f64; 2]], marks: &[Option<usize>], held: &[bool], closed: bool) -> Vec<(usize, End)> {
+    let n = way.len();
+    let mut found: Vec<(usize, End)> = Vec::new();
+    for (mark, _) in marks.iter().zip(held).filter(|(_, h)| **h) {
+        if let Some(i) = *mark {
+            found.push((i, End::Held));
+        }
+    }
+    let chord = (CHORD_TO as usize).min(n / 4);
+    if chord > CHORD_FROM as usize + 3 {
+        let turn = |i: usize| turn(way, i, closed);
+        // Sharpest first, and none within a chord of another.
+        let mut sharp: Vec<(f64, usize)> = Vec::new();
+        for i in 0..n {
+            let t = turn(i);
+            let near_set_point = marks.iter().flatten().any(|&m| {
+                let d = m.abs_diff(i);
+                d.min(if closed { n - d } else { d }) <= 4
+            });
+            if t >= if near_set_point { CORNER_AT_SET_POINT } else { CORNER_ANYWHERE } {
+                sharp.push((t, i));
+            }
+        }
+        sharp.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        for (_, i) in sharp {
+            let free = found.iter().all(|&(j, _)| {
+                let d = i.abs_diff(j);
+                d.min(if closed { n - d } else { d }) > CHORD_TO as usize
+            });
+            if free && (closed || (i > chord && i + chord < n)) {
+                found.push((i, End::Corner));
+            }
+        }
+    }
+    found.sort_by_key(|b| b.0);
+    found.dedup_by_key(|b| b.0);
+    found
+}
+
+/// How much the path turns at `i`, degrees.
+fn turn(way: &[[f64; 2]], i: usize, closed: bool) -> f64 {
+    let n = way.len();
+    // Walk by length, not by count: diagonal steps are longer.
+    let walk = |back: bool, far: f64| {
+        let (mut j, mut left) = (i, far);
+        loop {
+            let k = match (back, closed) {
+                (true, true) => (j + n - 1) % n,
+                (false, true) => (j + 1) % n,
+                (true, false) if j > 0 => j - 1,
+                (false, false) if j + 1 < n => j + 1,
+                _ => return way[j],
+            };
+            let d = distance(way[j], way[k]);
+            if d >= left {
+                return between(way[j], way[k], if d > 0.0 { left / d } else { 0.0 });
+            }
+            left -= d.max(1e-3);
+            j = k;
+        }
+    };
+    let (a, b) = (walk(true, CHORD_TO), walk(true, CHORD_FROM));
+    let (c, d) = (walk(false, CHORD_FROM), walk(false, CHORD_TO));
+    let (u, v) = ([b[0] - a[0], b[1] - a[1]], [d[0] - c[0], d[1] - c[1]]);
+    if u[0].hypot(u[1]) < 1.0 || v[0].hypot(v[1]) < 1.0 {
+        return 0.0;
+    }
+    (u[0] * v[1] - u[1] * v[0]).atan2(u[0] * v[0] + u[1] * v[1]).abs().to_degrees()
+}
+
+fn stretches(way: &[[f64; 2]], breaks: &[(usize, End)], closed: bool) -> Vec<Stretch> {
+    let n = way.len();
+    let mut cuts: Vec<(usize, End)> = Vec::new();
+    if closed {
+        if breaks.is_empty() {
+            return vec![Stretch { points: smooth_round(way), ends: [End::Free; 2] }];
+        }
+        cuts.extend_from_slice(breaks);
+        cuts.push((breaks[0].0 + n, breaks[0].1));
+    } else {
+        if breaks.first().is_none_or(|b| b.0 != 0) {
+            cuts.push((0, End::Free));
+        }
+        cuts.extend_from_slice(breaks);
+        if cuts.last().is_none_or(|b| b.0 + 1 != n) {
+            cuts.push((n.saturating_sub(1), End::Free));
+        }
+    }
+    cuts.windows(2)
+        .map(|c| {
+            let run: Vec<_> = (c[0].0..=c[1].0).map(|i| way[i % n]).collect();
+            Stretch { points: smooth_run(&run), ends: [c[0].1, c[1].1] }
+        })
+        .collect()
+}
+
+fn bell() -> Vec<f64> {
+    let radius = (3.0 * PATH_SIGMA) as usize;
+    let raw: Vec<f64> = (0..=2 * radius).map(|k| (-0.5 * ((k as f64 - radius as f64) / PATH_SIGMA).powi(2)).exp()).collect();
+    let sum: f64 = raw.iter().sum();
+    raw.iter().map(|v| v / sum).collect()
+}
+
+/// Smooths and spaces a run evenly; its ends stay (the run is continued point-symmetrically).
+fn smooth_run(run: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let even = respace(run, SPACING);
+    let n = even.len();
+    if n < 3 {
+        return even;
+    }
+    let bell = bell();
+    let radius = bell.len() / 2;
+    let at = |i: isize| -> [f64; 2] {
+        let last = n as isize - 1;
+        let mirror = |end: [f64; 2], of: [f64; 2]| [2.0 * end[0] - of[0], 2.0 * end[1] - of[1]];
+        if i < 0 {
+            mirror(even[0], even[(-i).min(last) as usize])
+        } else if i > last {
+            mirror(even[n - 1], even[(2 * last - i).max(0) as usize])
+        } else {
+            even[i as usize]
+        }
+    };
+    let smooth: Vec<[f64; 2]> = (0..n as isize)
+        .map(|i| {
+            let mut sum = [0.0; 2];
+            for (k, w) in bell.iter().enumerate() {
+                let p = at(i + k as isize - radius as isize);
+                sum = [sum[0] + w * p[0], sum[1] + w * p[1]];
+            }
+            sum
+        })
+        .collect();
+    respace(&smooth, SPACING)
+}
+
+/// The same for a closed run.
+fn smooth_round(run: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let mut around = run.to_vec();
+    around.extend(run.first().copied());
+    let mut even = respace(&around, SPACING);
+    even.pop();
+    let n = even.len();
+    if n < 3 {
+        return even;
+    }
+    let bell = bell();
+    let radius = bell.len() / 2;
+    let mut smooth: Vec<[f64; 2]> = (0..n)
+        .map(|i| {
+            let mut sum = [0.0; 2];
+            for (k, w) in bell.iter().enumerate() {
+                let p = even[(i as isize + k as isize - radius as isize).rem_euclid(n as isize) as usize];
+                sum = [sum[0] + w * p[0], sum[1] + w * p[1]];
+            }
+            sum
+        })
+        .collect();
+    smooth.extend(smooth.first().copied());
+    let mut even = respace(&smooth, SPACING);
+    even.pop();
+    even
+}
+
+/// The same line with points evenly spaced, as near to `spacing` as a whole number of parts allows; ends kept.
+fn respace(run: &[[f64; 2]], spacing: f64) -> Vec<[f64; 2]> {
+    let total: f64 = run.windows(2).map(|w| distance(w[0], w[1])).sum();
+    let (Some(&first), Some(&last)) = (run.first(), run.last()) else { return Vec::new() };
+    if !(total > 0.0 && total.is_finite()) {
+        return vec![first];
+    }
+    let parts = (total / spacing).round().max(1.0) as usize;
+    let mut out = Vec::with_capacity(parts + 1);
+    out.push(first);
+    let (mut i, mut before) = (0, 0.0);
+    for k in 1..parts {
+        let want = total * k as f64 / parts as f64;
+        while i + 2 < run.len() && before + distance(run[i], run[i + 1]) < want {
+            before += distance(run[i], run[i + 1]);
+            i += 1;
+        }
+        let long = distance(run[i], run[i + 1]);
+        out.push(between(run[i], run[i + 1], if long > 0.0 { ((want - before) / long).clamp(0.0, 1.0) } else { 0.0 }));
+    }
+    out.push(last);
+    out
+}
+
+/// Moves a refined stretch from the middle of its dark line to one edge: `side` 1 to the right of the direction of
+/// travel, -1 to the left, `None` to the brighter one. The way is the median of the neighbours', nothing where a step
+/// was seen.
+fn to_edge(stretch: &mut Stretch, places: &[Place], side: Option<f64>, round: bool) {
+    let n = stretch.points.len();
+    let widths: Vec<Option<f64>> =
+        places
+            .iter()
+            .map(|p| {
+                let way = side.unwrap_or(p.step.signum());
+                p.seen.then_some(if is_line(p.depth, p.step) { way * p.half_width } else { 0.0 })
+            })
+            .collect();
+    let median = |near: &mut dyn Iterator<Item = usize>| {
+        let mut known: Vec<f64> = near.filter_map(|i| widths.get(i).copied().flatten()).collect();
+        known.sort_by(f64::total_cmp);
+        known.get(known.len() / 2).copied()
+    };
+    let whole = median(&mut (0..n)).unwrap_or(0.0);
+    let at = |i: usize, d: isize| {
+        let j = i as isize + d;
+        if round { j.rem_euclid(n as isize) as usize } else { j.clamp(0, n as isize - 1) as usize }
+    };
+    let half: Vec<f64> = (0..n).map(|i| median(&mut (-15..=15).map(|d| at(i, d))).unwrap_or(whole)).collect();
+    let from = stretch.points.clone();
+    for (i, p) in stretch.points.iter_mut().enumerate() {
+        let held = (i == 0 && stretch.ends[0] == End::Held) || (i + 1 == n && stretch.ends[1] == End::Held);
+        let (a, b) = (from[at(i, -2)], from[at(i, 2)]);
+        let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+        let long = dx.hypot(dy);
+        if held || long < 1e-9 {
+            continue;
+        }
+        // Smooth the change of width, and fade towards a held end.
+        let mean = (-8..=8).map(|d| half[at(i, d)]).sum::<f64>() / 17.0;
+        let fade = |end: End, away: usize| if end == End::Held { (away as f64 / 6.0).min(1.0) } else { 1.0 };
+        let s = mean * fade(stretch.ends[0], i) * fade(stretch.ends[1], n - 1 - i);
+        *p = [p[0] - s * dy / long, p[1] + s * dx / long];
+    }
+}
+
+/// Whether what was found is a dark line and not a step.
+fn is_line(depth: f64, step: f64) -> bool {
+    depth > 0.5 * step.abs()
+}
+
+/// Step 6: neighbouring stretches end in one point, the crossing of the straight lines through 7 to 13 points from
+/// the corner; where there is no such crossing nearby, half-way between both ends.
+fn meet(stretches: &mut [Stretch], closed: bool) {
+    let count = stretches.len();
+    for i in 0..count {
+        let k = (i + 1) % count;
+        if k == 0 && !closed {
+            continue;
+        }
+        if stretches[i].ends[1] != End::Corner {
+            continue;
+        }
+        let line = |s: &Stretch, at_end: bool| {
+            let n = s.points.len();
+            let (from, to) = (NEAR_CORNER.min(n / 3), (2 * NEAR_CORNER).min(n));
+            let part: Vec<[f64; 2]> =
+                (from..to).map(|j| if at_end { s.points[n - 1 - j] } else { s.points[j] }).collect();
+            straight_through(&part)
+        };
+        let (a, b) = (stretches[i].points.last().copied(), stretches[k].points.first().copied());
+        let (Some(a), Some(b)) = (a, b) else { continue };
+        let middle = between(a, b, 0.5);
+        let crossing = match (line(&stretches[i], true), line(&stretches[k], false)) {
+            (Some((p, u)), Some((q, v))) => {
+                let sine = u[0] * v[1] - u[1] * v[0];
+                (sine.abs() > 0.3).then(|| {
+                    let t = ((q[0] - p[0]) * v[1] - (q[1] - p[1]) * v[0]) / sine;
+                    [p[0] + t * u[0], p[1] + t * u[1]]
+                })
+            }
+            _ => None,
+        };
+        let corner = crossing.filter(|&c| distance(c, middle) < FARTHEST_CORNER).unwrap_or(middle);
+        let near = |n: usize| NEAR_CORNER.min(n / 3);
+        {
+            let s = &mut stretches[i].points;
+            let n = s.len();
+            let m = near(n);
+            let from = s[n - 1 - m];
+            for j in 0..m {
+                s[n - 1 - j] = between(corner, from, j as f64 / m as f64);
+            }
+            s[n - 1] = corner;
+        }
+        let s = &mut stretches[k].points;
+        let m = near(s.len());
+        let from = s[m];
+        for (j, p) in s.iter_mut().enumerate().take(m) {
+            *p = between(corner, from, j as f64 / m as f64);
+        }
+        s[0] = corner;
+    }
+}
+
+/// Total least squares: a point on the line and its direction.
+fn straight_through(points: &[[f64; 2]]) -> Option<([f64; 2], [f64; 2])> {
+    if points.len() < 3 {
+        return None;
+    }
+    let n = points.len() as f64;
+    let c = points.iter().fold([0.0; 2], |c, p| [c[0] + p[0] / n, c[1] + p[1] / n]);
+    let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
+    for p in points {
+        let (x, y) = (p[0] - c[0], p[1] - c[1]);
+        xx += x * x;
+        xy += x * y;
+        yy += y * y;
+    }
+    let angle = 0.5 * (2.0 * xy).atan2(xx - yy);
+    (xx + yy > 1e-9).then(|| (c, [angle.cos(), angle.sin()]))
+}
+
+/// Points next to a corner were drawn towards it unseen: they are as doubtful as the last seen neighbours and half
+/// the way to the corner's own doubt, not as doubtful as a search.
+fn near_corners(knots: &mut [Knot], closed: bool) {
+    let n = knots.len();
+    if n < 4 * NEAR_CORNER {
+        return;
+    }
+    for i in 0..n {
+        if !knots[i].corner || !(closed || (i > 2 * NEAR_CORNER && i + 2 * NEAR_CORNER < n)) {
+            continue;
+        }
+        let index = |d: isize| (i as isize + d).rem_euclid(n as isize) as usize;
+        let known = |sign: isize| (NEAR_CORNER as isize..2 * NEAR_CORNER as isize).map(|d| knots[index(sign * d)]).find(|k| k.seen);
+        if let (Some(a), Some(b)) = (known(-1), known(1)) {
+            // Both lines are extended over as many points as they were fitted to, and cross: their errors add in
+            // quadrature, twice.
+            let u = 2.0 * a.u.hypot(b.u);
+            for d in 1 - NEAR_CORNER as isize..NEAR_CORNER as isize {
+                let k = &mut knots[index(d)];
+                if !k.seen {
+                    k.u = k.u.min(u);
+                    k.seen = true;
+                    (k.depth, k.step, k.half_width) = (0.0, 0.0, 0.0);
+                }
+            }
+        }
+    }
+}
+
+fn positions(knots: &[Knot]) -> Vec<[f64; 2]> {
+    knots.iter().map(|k| k.at).collect()
+}
+
+/// Cuts loops of at most a twentieth of the outline (and 40 points) at the point where they close.
+fn cut_loops(knots: &mut Vec<Knot>, closed: bool, count: &mut usize) {
+    for _ in 0..50 {
+        let Some((i, j)) = crossing_pair(&positions(knots), closed) else { return };
+        let n = knots.len();
+        let between_them = j - i;
+        let around = n - between_them;
+        let most = 40.min(n / 20);
+        // Points i+1 ..= j lie on the loop; the rest of a closed line is the other loop.
+        if between_them <= most {
+            if (i + 1..=j).any(|k| knots[k].corner) && *count > 8 {
+                return;
+            }
+            knots.drain(i + 1..=j);
+        } else if closed && around <= most {
+            knots.truncate(j + 1);
+            knots.drain(..=i);
+        } else {
+            return;
+        }
+        *count += 1;
+        if knots.len() < 8 {
+            return;
+        }
+    }
+}
+
+/// Where a line crosses itself, if it does.
+fn crossing(at: &[[f64; 2]], closed: bool) -> Option<[f64; 2]> {
+    crossing_pair(at, closed).map(|(i, _)| at[i])
+}
+
+/// The first two sides (i < j, side i from point i to the next) that cross or touch.
+fn crossing_pair(at: &[[f64; 2]], closed: bool) -> Option<(usize, usize)> {
+    let n = at.len();
+    let sides = if closed { n } else { n.saturating_sub(1) };
+    let ends = |i: usize| (at[i], at[(i + 1) % n]);
+    // Sweep from left to right over sides sorted by their left end.
+    let mut order: Vec<(f64, f64, usize)> = (0..sides)
+        .map(|i| {
+            let (a, b) = ends(i);
+            (a[0].min(b[0]), a[0].max(b[0]), i)
+        })
+        .collect();
+    order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.2.cmp(&b.2)));
+    let mut first: Option<(usize, usize)> = None;
+    let mut active: Vec<(f64, usize)> = Vec::new();
+    for (left, right, i) in order {
+        active.retain(|a| a.0 >= left);
+        for &(_, j) in &active {
+            let (low, high) = (i.min(j), i.max(j));
+            let neighbours = high - low == 1 || (closed && low == 0 && high == sides - 1);
+            if neighbours && sides > 2 {
+                // Neighbours share a point: they only clash when one turns straight back on the other.
+                let (p, q, r) = if high - low == 1 {
+                    (at[low], at[high], at[(high + 1) % n])
+                } else {
+                    (at[high], at[0], at[1])
+                };
+                let (u, v) = ([p[0] - q[0], p[1] - q[1]], [r[0] - q[0], r[1] - q[1]]);
+                let back = u[0] * v[0] + u[1] * v[1] > 0.0 && (u[0] * v[1] - u[1] * v[0]).abs() < 1e-9;
+                if !back {
+                    continue;
+                }
+            } else {
+                let ((a, b), (c, d)) = (ends(low), ends(high));
+                if !cross(a, b, c, d) {
+                    continue;
+                }
+            }
+            if first.is_none_or(|f| (low, high) < f) {
+                first = Some((low, high));
+            }
+        }
+        active.push((right, i));
+    }
+    first
+}
+
+fn cross(a: [f64; 2], b: [f64; 2], c: [f64; 2], d: [f64; 2]) -> bool {
+    let side = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
+    let (s1, s2, s3, s4) = (side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b));
+    if s1 * s2 > 0.0 || s3 * s4 > 0.0 {
+        return false;
+    }
+    // On one straight line: they touch only where their boxes do.
+    let over = |k: usize| a[k].min(b[k]) <= c[k].max(d[k]) && c[k].min(d[k]) <= a[k].max(b[k]);
+    over(0) && over(1)
+}
+
+fn area(at: &[[f64; 2]]) -> f64 {
+    let n = at.len();
+    (0..n).map(|i| at[i][0] * at[(i + 1) % n][1] - at[(i + 1) % n][0] * at[i][1]).sum::<f64>() / 2.0
+}
+
+fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
+    (a[0] - b[0]).hypot(a[1] - b[1])
+}
+
+fn between(a: [f64; 2], b: [f64; 2], t: f64) -> [f64; 2] {
+    [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]
+}

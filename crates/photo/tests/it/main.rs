@@ -1,0 +1,3 @@
+//! Integration tests of the room `photo`, one binary.
+
+mod decode;

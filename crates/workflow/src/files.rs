@@ -1,0 +1,100 @@
+//! Files in and out: read whole, written whole or not at all.
+
+use crate::refusal::Refusal;
+use std::io::Write;
+use std::path::Path;
+
+/// Largest text file taken, bytes.
+const LARGEST_TEXT: u64 = 64 << 20;
+/// Largest photo file taken, bytes.
+const LARGEST_PHOTO: u64 = 1 << 30;
+
+/// Reads a text file.
+///
+/// # Errors
+///
+/// When it is not there, too large, or no UTF-8 text.
+pub fn text(path: &Path) -> Result<String, Refusal> {
+    let bytes = read(path, LARGEST_TEXT)?;
+    String::from_utf8(bytes).map_err(|e| {
+        let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()]
+            .iter()
+            .filter(|b| **b == b'\n')
+            .count();
+        Refusal::new("the file is not UTF-8 text", "save it as UTF-8 in your editor")
+            .in_file(path.display())
+            .at_line(Some(line))
+    })
+}
+
+/// Reads a photo's bytes.
+///
+/// # Errors
+///
+/// When it is not there or too large.
+pub fn photo(path: &Path) -> Result<Vec<u8>, Refusal> {
+    read(path, LARGEST_PHOTO)
+}
+
+fn read(path: &Path, largest: u64) -> Result<Vec<u8>, Refusal> {
+    let refuse = |e: std::io::Error| {
+        let (fact, advice) = match e.kind() {
+            std::io::ErrorKind::NotFound => {
+                ("there is no such file".to_owned(), "check the name and the folder")
+            }
+            std::io::ErrorKind::PermissionDenied => {
+                ("the file may not be read".to_owned(), "give yourself the right to read it")
+            }
+            _ => (format!("the file cannot be read: {e}"), "check the disk and the name"),
+        };
+        Refusal::new(fact, advice).in_file(path.display())
+    };
+    let meta = std::fs::metadata(path).map_err(refuse)?;
+    if meta.is_dir() {
+        return Err(Refusal::new("this is a folder, not a file", "name a file in it")
+            .in_file(path.display()));
+    }
+    if meta.len() > largest {
+        return Err(Refusal::new(
+            format!(
+                "the file has {} MB, and at most {} MB are taken",
+                meta.len() >> 20,
+                largest >> 20
+            ),
+            "name the right file, or save it smaller",
+        )
+        .in_file(path.display()));
+    }
+    std::fs::read(path).map_err(refuse)
+}
+
+/// Writes a file whole: into a temporary one beside it, then renamed, so that a broken run leaves the old file.
+///
+/// # Errors
+///
+/// When the folder is not there or may not be written.
+pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Refusal> {
+    let refuse = |e: &dyn std::fmt::Display| {
+        Refusal::new(
+            format!("the file cannot be written: {e}"),
+            "check that the folder exists, may be written and has room",
+        )
+        .in_file(path.display())
+    };
+    let folder = match path.parent() {
+        Some(p) if !p.as_os_str().is_empty() => p,
+        _ => Path::new("."),
+    };
+    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|e| refuse(&e))?;
+    file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(|e| refuse(&e))?;
+    #[cfg(unix)]
+    {
+        // A temporary file is private; what is left behind is an ordinary file.
+        use std::os::unix::fs::PermissionsExt;
+        file.as_file()
+            .set_permissions(std::fs::Permissions::from_mode(0o644))
+            .map_err(|e| refuse(&e))?;
+    }
+    file.persist(path).map_err(|e| refuse(&e.error))?;
+    Ok(())
+}

@@ -1,0 +1,21 @@
+//! One function per step of the job.
+//!
+//! This is the hall: rooms meet here and nowhere else, and the doors (command line, bench) open only into it.
+//! No formula lives here. Forms come in, nouns go to the rooms, and what they answer goes out as forms again.
+//!
+//! | step | in | out |
+//! |---|---|---|
+//! | [`units`] | a text such as `18 ipm` | the same in every usual unit |
+//! | [`read`] | a reading file and its photo | what the section shows, with its uncertainty |
+//! | [`claim`] | a table of readings | how much throat may be claimed |
+//!
+//! What cannot be done comes back as a [`refusal::Refusal`]: the fact with its place, then the next action.
+
+pub mod claim;
+pub mod files;
+pub mod overlay;
+pub mod read;
+pub mod refusal;
+pub mod table;
+pub mod units;
+pub mod wire;

@@ -1,0 +1,182 @@
+//! `read`: what does this etched section show, and how surely?
+
+use crate::files;
+use crate::refusal::Refusal;
+use crate::wire::{Asked, OutlineOut, ReadOut, reading_from_toml};
+use photo::decode::{Photo, decode};
+use photo::lay::LayError;
+use photo::reading::{Read, ReadError, Value, read as read_photo};
+use serde_json::Map;
+use std::path::{Path, PathBuf};
+
+/// A photograph that was read.
+#[derive(Debug)]
+pub struct Done {
+    /// The form of the answer.
+    pub out: ReadOut,
+    /// What was asked.
+    pub asked: Asked,
+    /// The reading, as nouns.
+    pub read: Read,
+    /// The photo, for an overlay.
+    pub photo: Photo,
+}
+
+/// Reads one reading file and its photo.
+///
+/// # Errors
+///
+/// Says file, line, field, fact and next action.
+pub fn read(path: &Path) -> Result<Done, Refusal> {
+    let file = path.display().to_string();
+    let text = files::text(path)?;
+    let asked = reading_from_toml(&file, &text)?;
+    let photo_path = beside(path, &asked.photo);
+    let in_photo = |r: Refusal| {
+        // The photo's own trouble, told where it is named.
+        let named = r.file.clone().unwrap_or_else(|| photo_path.display().to_string());
+        Refusal { fact: format!("{named}: {}", r.fact), ..r }
+            .in_file(&file)
+            .at_line(Some(asked.photo_line))
+            .in_field("photo")
+    };
+    let bytes = files::photo(&photo_path).map_err(in_photo)?;
+    let photo = decode(&bytes).map_err(|e| in_photo(Refusal::new(&e, e.advice())))?;
+    // The draws are seeded from the photo, so that the same photo and marks always give the same figures.
+    let hash = blake3::hash(&bytes);
+    let seed = hash.as_bytes()[..8].iter().fold(0_u64, |s, b| (s << 8) | u64::from(*b));
+    let read =
+        read_photo(&photo, &asked.marks, seed).map_err(|e| place(&e, &asked).in_file(&file))?;
+    let mut out = form(&file, &asked, &read);
+    if let Some(remark) = lying_ending(&photo_path, &photo) {
+        out.remarks.insert(0, remark);
+    }
+    Ok(Done { out, asked, read, photo })
+}
+
+/// A name in a file is meant beside that file.
+fn beside(file: &Path, name: &str) -> PathBuf {
+    file.parent().unwrap_or_else(|| Path::new("")).join(name)
+}
+
+fn lying_ending(path: &Path, photo: &Photo) -> Option<String> {
+    let ending = path.extension()?.to_str()?.to_ascii_lowercase();
+    let usual = photo.format.usual_endings();
+    (!usual.contains(&ending.as_str())).then(|| {
+        format!(
+            "the name ends in .{ending}, but the content is {}: read as what it is",
+            photo.format.words()
+        )
+    })
+}
+
+/// Where in the file a refusal of the reader belongs.
+fn place(error: &ReadError, asked: &Asked) -> Refusal {
+    let refusal = Refusal::new(error, error.advice());
+    let lines = &asked.lines;
+    match error {
+        ReadError::Scale(_) => refusal.in_field("scale").at_line(lines.scale.first().copied()),
+        ReadError::Trace { kind, number, .. } => {
+            let line = lines
+                .outlines
+                .iter()
+                .filter(|(k, _)| k.word() == *kind)
+                .nth(number.saturating_sub(1))
+                .map(|(_, line)| *line);
+            refusal.in_field(kind).at_line(line)
+        }
+        ReadError::PlateOutside { .. } | ReadError::PlateLength { .. } => {
+            refusal.in_field("plates").at_line(Some(lines.plates))
+        }
+        ReadError::Lay(LayError::WhichSide) => {
+            refusal.in_field("plates.base").at_line(Some(lines.plates))
+        }
+        ReadError::Lay(_) => refusal.in_field("plates").at_line(Some(lines.plates)),
+        ReadError::Section(_) => {
+            refusal.in_field("fused").at_line(lines.outlines.first().map(|(_, line)| *line))
+        }
+        ReadError::CutAngle { .. } => refusal.in_field("cut"),
+        _ => refusal.in_field("photo").at_line(Some(asked.photo_line)),
+    }
+}
+
+fn number(value: f64) -> serde_json::Value {
+    serde_json::Number::from_f64(value).map_or(serde_json::Value::Null, serde_json::Value::Number)
+}
+
+fn enter(map: &mut Map<String, serde_json::Value>, name: &str, value: &Value) {
+    map.insert(name.to_owned(), number(value.value));
+    map.insert(format!("{name}_u"), number(value.u));
+    map.insert(format!("{name}_u_shared"), number(value.u_shared));
+}
+
+fn form(file: &str, asked: &Asked, read: &Read) -> ReadOut {
+    let mut welds = Map::new();
+    let mut absent = Map::new();
+    let mut remarks = read.remarks.clone();
+    let several = read.welds.len() > 1;
+    for weld in &read.welds {
+        let name = weld.side.word();
+        let mut map = Map::new();
+        for (reading, value) in &weld.values {
+            enter(&mut map, reading.field(), value);
+        }
+        map.insert("mirrored".to_owned(), weld.mirrored.into());
+        for (reading, why) in &weld.absent {
+            let key = if several {
+                format!("{name}.{}", reading.field())
+            } else {
+                reading.field().to_owned()
+            };
+            absent.insert(key, why.clone().into());
+        }
+        remarks.extend(
+            weld.remarks.iter().map(|r| if several { format!("{name}: {r}") } else { r.clone() }),
+        );
+        welds.insert(name.to_owned(), map.into());
+    }
+    let mut joint = Map::new();
+    for (name, value) in &read.joint.values {
+        enter(&mut joint, name, value);
+    }
+    for (name, answer) in &read.joint.answers {
+        joint.insert((*name).to_owned(), answer.word().into());
+    }
+    for (name, why) in &read.joint.absent {
+        absent.insert((*name).to_owned(), why.clone().into());
+    }
+    remarks.extend(read.joint.remarks.iter().cloned());
+    ReadOut {
+        file: file.to_owned(),
+        photo: asked.photo.clone(),
+        joint_kind: asked.marks.joint.word().to_owned(),
+        coupon: asked.coupon.clone(),
+        section: asked.section.clone(),
+        scale_id: asked.scale_id.clone(),
+        reading: asked.reading.clone(),
+        reader: asked.reader.clone(),
+        mm_per_px: read.scale.mm_per_px,
+        mm_per_px_u_rel: read.scale.u_rel,
+        scale_clash: read.scale.clash.is_some(),
+        welds,
+        joint,
+        outlines: read
+            .outlines
+            .iter()
+            .map(|o| OutlineOut {
+                kind: o.kind.word().to_owned(),
+                weld: o.side.map_or("only", |s| s.word()).to_owned(),
+                px: o.px.clone(),
+                mm: o.mm.clone(),
+                u_mm: o.u_mm.clone(),
+            })
+            .collect(),
+        remarks,
+        absent,
+    }
+}
+
+/// The reading as nouns, for doors that print it.
+pub mod nouns {
+    pub use photo::reading::{JointRead, WeldRead};
+}

@@ -1,0 +1,258 @@
+//! Tables of readings as CSV: what `read --csv` writes and `claim` reads.
+//!
+//! Columns `coupon, section, weld, scale_id, reading, reader, reason, photo`, then each reading with `..._u` and
+//! `..._u_shared`. Readings of a joint as a whole (a butt's throat) stand in a row of their own, `weld` = `joint`.
+//! Separator comma, semicolon or tab, told from the header; decimal comma read where it cannot be a thousands mark.
+
+use crate::refusal::Refusal;
+use crate::wire::ReadOut;
+use serde_json::Value;
+use trials::tolerance::rows::Row;
+use weld::quantity::Length;
+use weld::reading::Reading;
+
+/// Labels before the readings.
+const LABELS: [&str; 8] =
+    ["coupon", "section", "weld", "scale_id", "reading", "reader", "reason", "photo"];
+/// Readings of a joint as a whole.
+const JOINT: [&str; 4] = ["throat_mm", "overlap_mm", "unfused_land_mm", "misalignment_mm"];
+/// Marks the row of a joint as a whole.
+const JOINT_ROW: &str = "joint";
+
+/// One value with its uncertainty, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cell {
+    /// The value.
+    pub value_mm: f64,
+    /// Its standard uncertainty.
+    pub u_mm: Option<f64>,
+    /// The part of it that all photos of a scale share.
+    pub u_shared_mm: Option<f64>,
+}
+
+/// A table of readings, for one value.
+#[derive(Clone, Debug, Default)]
+pub struct Table {
+    /// Its rows.
+    pub rows: Vec<Row>,
+    /// The throat with penetration of each row, where the table has it.
+    pub penetrated: Vec<Option<Cell>>,
+    /// The line of each row in the file.
+    pub lines: Vec<usize>,
+}
+
+/// Reads the rows of a table for one value column.
+///
+/// # Errors
+///
+/// Says line, field, fact and next action.
+pub fn read_table(file: &str, text: &str, value: &str) -> Result<Table, Refusal> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let header = text.lines().next().unwrap_or_default();
+    let separator = [';', '\t', ','].into_iter().find(|c| header.contains(*c)).unwrap_or(',');
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(separator as u8)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
+    let unreadable = |e: &csv::Error| {
+        Refusal::new(
+            format!("the table cannot be read: {e}"),
+            "save it as CSV with one header line",
+        )
+        .in_file(file)
+        .at_line(e.position().and_then(|p| usize::try_from(p.line()).ok()))
+    };
+    let names: Vec<String> =
+        reader.headers().map_err(|e| unreadable(&e))?.iter().map(str::to_owned).collect();
+    for (i, name) in names.iter().enumerate() {
+        if !name.is_empty() && names[..i].contains(name) {
+            return Err(Refusal::new(
+                format!("the column '{name}' stands there twice"),
+                "keep one of them",
+            )
+            .in_file(file)
+            .at_line(Some(1))
+            .in_field(name));
+        }
+    }
+    let column = |name: &str| names.iter().position(|n| n == name);
+    let missing = |name: &str| {
+        let near = names
+            .iter()
+            .filter(|n| !n.is_empty())
+            .min_by_key(|n| strsim::damerau_levenshtein(name, n))
+            .map_or_else(String::new, |n| format!("; the nearest column is '{n}'"));
+        Refusal::new(
+            format!("there is no column '{name}'{near}"),
+            format!("the table needs the columns coupon, section and {value}; `seamproof read FILE... --csv OUT.csv` writes one"),
+        )
+        .in_file(file)
+        .at_line(Some(1))
+        .in_field(name)
+    };
+    let value_at = column(value).ok_or_else(|| missing(value))?;
+    let section_at = column("section").ok_or_else(|| missing("section"))?;
+    let to_mm = unit_of(value).ok_or_else(|| {
+        Refusal::new(
+            format!("the column '{value}' is no length"),
+            "claim a column whose name ends in its unit: _mm, _um or _in",
+        )
+        .in_file(file)
+        .at_line(Some(1))
+        .in_field(value)
+    })?;
+    let of_joint = JOINT.contains(&value);
+    let mut table = Table::default();
+    let mut record = csv::StringRecord::new();
+    while reader.read_record(&mut record).map_err(|e| unreadable(&e))? {
+        let line = record.position().and_then(|p| usize::try_from(p.line()).ok()).unwrap_or(0);
+        if record.iter().all(str::is_empty) {
+            continue;
+        }
+        if record.len() != names.len() {
+            return Err(Refusal::new(
+                format!("the line has {} cells, and the header has {}", record.len(), names.len()),
+                "check for a missing or an extra separator; a decimal comma needs a semicolon between cells, or quotes",
+            )
+            .in_file(file)
+            .at_line(Some(line)));
+        }
+        let text = |name: &str| {
+            column(name).and_then(|i| record.get(i)).filter(|t| !t.is_empty()).map(str::to_owned)
+        };
+        let weld = text("weld");
+        let is_joint = weld.as_deref() == Some(JOINT_ROW);
+        if is_joint != of_joint && (is_joint || weld.is_some()) {
+            continue;
+        }
+        let number = |at: Option<usize>, name: &str, unit: &str| -> Result<Option<f64>, Refusal> {
+            let Some(cell) = at.and_then(|i| record.get(i)).filter(|t| !t.is_empty()) else {
+                return Ok(None);
+            };
+            number(cell, unit)
+                .map(Some)
+                .map_err(|r| r.in_file(file).at_line(Some(line)).in_field(name))
+        };
+        let cell = |name: &str, at: Option<usize>, unit: &str| -> Result<Option<Cell>, Refusal> {
+            let u_name = format!("{name}_u");
+            let shared_name = format!("{name}_u_shared");
+            let (u, shared) = (
+                number(column(&u_name), &u_name, unit)?,
+                number(column(&shared_name), &shared_name, unit)?,
+            );
+            Ok(number(at, name, unit)?.map(|value_mm| Cell {
+                value_mm,
+                u_mm: u,
+                u_shared_mm: shared,
+            }))
+        };
+        let got = cell(value, Some(value_at), to_mm)?;
+        let with_penetration = Reading::PenetratedThroat.field();
+        table.penetrated.push(cell(with_penetration, column(with_penetration), "mm")?);
+        table.lines.push(line);
+        table.rows.push(Row {
+            coupon: text("coupon"),
+            section: record.get(section_at).unwrap_or_default().to_owned(),
+            weld: weld.filter(|_| !of_joint),
+            value_mm: got.map(|c| c.value_mm),
+            u_mm: got.and_then(|c| c.u_mm),
+            u_shared_mm: got.and_then(|c| c.u_shared_mm),
+            scale_id: text("scale_id"),
+            reading: text("reading"),
+            reader: text("reader"),
+            reason: text("reason"),
+        });
+    }
+    if table.rows.is_empty() {
+        return Err(Refusal::new(
+            "the table has no rows of readings",
+            "add a row for each section",
+        )
+        .in_file(file));
+    }
+    Ok(table)
+}
+
+/// The unit at the end of a column's name.
+fn unit_of(name: &str) -> Option<&'static str> {
+    ["mm", "um", "in"].into_iter().find(|unit| name.ends_with(&format!("_{unit}")))
+}
+
+/// A cell as millimetres: a bare number in the column's unit, or a length with its own.
+fn number(cell: &str, unit: &str) -> Result<f64, Refusal> {
+    let plain = cell.parse::<f64>();
+    if let Ok(value) = plain
+        && !value.is_finite()
+    {
+        return Err(Refusal::new(
+            format!("'{cell}' is no number"),
+            "write the number, or leave the cell blank with a reason",
+        ));
+    }
+    let bare = !cell.ends_with(|c: char| c.is_alphabetic() || c == '"') || plain.is_ok();
+    let text = if bare { format!("{cell} {unit}") } else { cell.to_owned() };
+    text.parse::<Length>().map(|l| l.mm()).map_err(|e| Refusal::new(&e, e.advice()))
+}
+
+/// Writes readings as CSV: a row for each weld, and one for a joint that has readings of its own.
+///
+/// # Errors
+///
+/// When a row cannot be written (out of memory).
+pub fn write_table(readings: &[ReadOut]) -> Result<Vec<u8>, Refusal> {
+    let mut names: Vec<&str> = Vec::new();
+    let has = |name: &str| {
+        readings.iter().any(|r| {
+            r.joint.contains_key(name)
+                || r.absent.keys().any(|k| k == name || k.ends_with(&format!(".{name}")))
+                || r.welds.values().any(|w| w.get(name).is_some())
+        })
+    };
+    names.extend(Reading::ALL.iter().map(|r| r.field()).filter(|n| has(n)));
+    names.extend(JOINT.into_iter().filter(|n| has(n)));
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut header: Vec<String> = LABELS.iter().map(|l| (*l).to_owned()).collect();
+    for name in &names {
+        header.extend([(*name).to_owned(), format!("{name}_u"), format!("{name}_u_shared")]);
+    }
+    let broken = |e: &dyn std::fmt::Display| {
+        Refusal::new(format!("the table cannot be written: {e}"), "try again")
+    };
+    writer.write_record(&header).map_err(|e| broken(&e))?;
+    for reading in readings {
+        let labels = |weld: &str| -> Vec<String> {
+            let text = |t: &Option<String>| t.clone().unwrap_or_default();
+            vec![
+                text(&reading.coupon),
+                text(&reading.section),
+                weld.to_owned(),
+                text(&reading.scale_id),
+                text(&reading.reading),
+                text(&reading.reader),
+                String::new(),
+                reading.photo.clone(),
+            ]
+        };
+        let mut row = |weld: &str, map: &serde_json::Map<String, Value>| -> Result<(), Refusal> {
+            let mut cells = labels(weld);
+            for name in header.iter().skip(LABELS.len()) {
+                cells.push(
+                    map.get(name)
+                        .filter(|v| v.is_number())
+                        .map_or_else(String::new, ToString::to_string),
+                );
+            }
+            writer.write_record(&cells).map_err(|e| broken(&e))
+        };
+        for (weld, values) in &reading.welds {
+            if let Value::Object(map) = values {
+                row(weld, map)?;
+            }
+        }
+        if JOINT.iter().any(|n| reading.joint.contains_key(*n)) {
+            row(JOINT_ROW, &reading.joint)?;
+        }
+    }
+    writer.into_inner().map_err(|e| broken(&e.error()))
+}

@@ -1,0 +1,616 @@
+//! The one set of serde forms: files, `--json`, later the bench and export.
+//!
+//! Units are in the field names; lengths with a choice of unit are texts in shop notation. Unknown fields are refused.
+//! Inner types have no serde: a form is turned into nouns here, and nouns into forms.
+
+use crate::refusal::{Refusal, line_of};
+use photo::marks::{Cut, Joint, Kind, Marks, OutlineMark, PlateMarks, Px};
+use photo::scale::{CapReading, PixelPoint, ScaleMark};
+use photo::trace::Follow;
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+use toml::Spanned;
+use weld::quantity::kind::Quantity;
+use weld::quantity::parse::QuantityError;
+use weld::quantity::{Angle, Length, Share};
+use weld::section::Side;
+
+/// A reading file: one photo and what was marked on it.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ReadingForm {
+    photo: Spanned<String>,
+    joint: Spanned<String>,
+    etched: bool,
+    coupon: Option<Label>,
+    section: Option<Label>,
+    scale_id: Option<Label>,
+    reading: Option<Label>,
+    reader: Option<Label>,
+    #[serde(default)]
+    scale: Vec<Spanned<ScaleForm>>,
+    plates: Spanned<PlatesForm>,
+    #[serde(default)]
+    fused: Vec<Spanned<OutlineForm>>,
+    #[serde(default)]
+    affected: Vec<Spanned<OutlineForm>>,
+    #[serde(default)]
+    pore: Vec<Spanned<OutlineForm>>,
+    #[serde(default)]
+    crack: Vec<Spanned<OutlineForm>>,
+    #[serde(default)]
+    unfused: Vec<Spanned<OutlineForm>>,
+    cut: Option<CutForm>,
+}
+
+/// A label: text or a whole number.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(untagged)]
+enum Label {
+    Text(String),
+    Number(i64),
+}
+
+impl Label {
+    fn text(&self) -> String {
+        match self {
+            Self::Text(text) => text.trim().to_owned(),
+            Self::Number(n) => n.to_string(),
+        }
+    }
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ScaleForm {
+    from: Option<Px>,
+    to: Option<Px>,
+    length: Option<Spanned<String>>,
+    read: Option<Spanned<String>>,
+    per_pixel: Option<Spanned<String>>,
+    thickness: Option<Spanned<String>>,
+    along: Option<[Px; 2]>,
+    u: Option<Spanned<String>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PlatesForm {
+    #[serde(default)]
+    surface: Vec<Px>,
+    #[serde(default)]
+    bottom: Vec<Px>,
+    #[serde(default)]
+    joint_line: Vec<Px>,
+    #[serde(default)]
+    base: Vec<Px>,
+    #[serde(default)]
+    upright: Vec<Px>,
+    #[serde(default)]
+    upright_left: Vec<Px>,
+    #[serde(default)]
+    upright_right: Vec<Px>,
+    #[serde(default)]
+    upright_far: Vec<Px>,
+    upright_thickness: Option<Spanned<String>>,
+    base_thickness: Option<Spanned<String>>,
+    gap: Option<Spanned<String>>,
+    metal: Option<Px>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OutlineForm {
+    side: Option<Spanned<String>>,
+    points: Vec<Px>,
+    #[serde(default)]
+    hold: Vec<i64>,
+    trace: Option<Spanned<String>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CutForm {
+    yaw: Option<Spanned<String>>,
+    pitch: Option<Spanned<String>>,
+    yaw_within: Option<Spanned<String>>,
+}
+
+/// A reading file turned into nouns, with the lines of its parts for later refusals.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    /// The photo's name, beside the file.
+    pub photo: String,
+    /// Line of the photo's name.
+    pub photo_line: usize,
+    /// What was marked.
+    pub marks: Marks,
+    /// Coupon label.
+    pub coupon: Option<String>,
+    /// Section label.
+    pub section: Option<String>,
+    /// Photos with the same one share a scale.
+    pub scale_id: Option<String>,
+    /// Which reading of this section.
+    pub reading: Option<String>,
+    /// Who read it.
+    pub reader: Option<String>,
+    /// Lines of the scales, of the plates, and of each outline with its kind.
+    pub lines: Lines,
+}
+
+/// Where the parts of a reading file stand, lines from 1.
+#[derive(Clone, Debug, Default)]
+pub struct Lines {
+    /// Each `[[scale]]`.
+    pub scale: Vec<usize>,
+    /// `[plates]`.
+    pub plates: usize,
+    /// Each outline, in the order of the marks.
+    pub outlines: Vec<(Kind, usize)>,
+}
+
+/// Turns the text of a reading file into nouns.
+///
+/// # Errors
+///
+/// Says line, field, fact and next action.
+pub fn reading_from_toml(file: &str, text: &str) -> Result<Asked, Refusal> {
+    let form: ReadingForm = toml::from_str(text).map_err(|e| Refusal::of_toml(file, text, &e))?;
+    let at = |start: usize| line_of(text, start);
+    let here = |refusal: Refusal, start: usize| refusal.in_file(file).at_line(Some(at(start)));
+    let joint = match form.joint.get_ref().as_str() {
+        "bead" => Joint::Bead,
+        "butt" => Joint::Butt,
+        "tee" => Joint::Tee,
+        other => {
+            return Err(here(
+                Refusal::new(
+                    format!("'{other}' is no kind of joint that is read"),
+                    "write \"bead\", \"butt\" or \"tee\"",
+                )
+                .in_field("joint"),
+                form.joint.span().start,
+            ));
+        }
+    };
+    let mut lines = Lines { plates: at(form.plates.span().start), ..Lines::default() };
+    if form.scale.is_empty() {
+        return Err(Refusal::new(
+            "no [[scale]] is given, so pixels cannot be turned into millimetres",
+            "add [[scale]] with from, to and length (a ruler or a burned-in bar), per_pixel, or a measured thickness",
+        )
+        .in_file(file)
+        .in_field("scale"));
+    }
+    let mut scale = Vec::new();
+    for form in &form.scale {
+        lines.scale.push(at(form.span().start));
+        scale.push(scale_mark(form.get_ref()).map_err(|r| {
+            let line = r.line.map_or_else(|| at(form.span().start), at);
+            Refusal { line: Some(line), ..r }.in_file(file)
+        })?);
+    }
+    let plates = plates(form.plates.get_ref()).map_err(|r| {
+        let line = r.line.map_or(lines.plates, at);
+        Refusal { line: Some(line), ..r }.in_file(file)
+    })?;
+    let mut outlines = Vec::new();
+    for (kind, forms) in [
+        (Kind::Fused, &form.fused),
+        (Kind::Affected, &form.affected),
+        (Kind::Pore, &form.pore),
+        (Kind::Crack, &form.crack),
+        (Kind::Unfused, &form.unfused),
+    ] {
+        for form in forms {
+            lines.outlines.push((kind, at(form.span().start)));
+            outlines.push(outline(kind, joint, form.get_ref()).map_err(|r| {
+                let line = r.line.map_or_else(|| at(form.span().start), at);
+                Refusal { line: Some(line), ..r }.in_file(file)
+            })?);
+        }
+    }
+    if form.fused.is_empty() {
+        return Err(Refusal::new(
+            "no [[fused]] zone is outlined, so there is nothing to read",
+            "add [[fused]] with points = [[x, y], ...] set along the boundary of the fused zone, in order",
+        )
+        .in_file(file)
+        .in_field("fused"));
+    }
+    let cut = match &form.cut {
+        None => Cut::default(),
+        Some(cut) => cut_of(cut).map_err(|r| {
+            let line = r.line.map(at);
+            Refusal { line, ..r }.in_file(file)
+        })?,
+    };
+    let label = |l: &Option<Label>| l.as_ref().map(Label::text).filter(|t| !t.is_empty());
+    Ok(Asked {
+        photo: form.photo.get_ref().clone(),
+        photo_line: at(form.photo.span().start),
+        marks: Marks { joint, etched: form.etched, scale, plates, outlines, cut },
+        coupon: label(&form.coupon),
+        section: label(&form.section),
+        scale_id: label(&form.scale_id),
+        reading: label(&form.reading),
+        reader: label(&form.reader),
+        lines,
+    })
+}
+
+/// Reads a quantity from a text with its place; the refusal carries the place as a byte offset in `line`.
+fn quantity<Q: Quantity>(field: &str, text: &Spanned<String>) -> Result<Q, Refusal> {
+    weld::quantity::parse::parse::<Q>(text.get_ref()).map_err(|e: QuantityError| Refusal {
+        line: Some(text.span().start),
+        ..Refusal::new(&e, e.advice()).in_field(field)
+    })
+}
+
+fn word<'a, T>(field: &str, text: &'a Spanned<String>, known: &[(&'a str, T)]) -> Result<T, Refusal>
+where
+    T: Copy,
+{
+    let asked = text.get_ref().trim();
+    known.iter().find(|(name, _)| *name == asked).map(|(_, value)| *value).ok_or_else(|| {
+        let names: Vec<String> = known.iter().map(|(name, _)| format!("\"{name}\"")).collect();
+        Refusal {
+            line: Some(text.span().start),
+            ..Refusal::new(
+                format!("'{asked}' is not known here"),
+                format!("write {}", names.join(" or ")),
+            )
+            .in_field(field)
+        }
+    })
+}
+
+fn scale_mark(form: &ScaleForm) -> Result<ScaleMark, Refusal> {
+    let point = |p: Px| PixelPoint { x_px: p[0], y_px: p[1] };
+    let u_rel = match &form.u {
+        Some(text) => Some(quantity::<Share>("scale.u", text)?.fraction()),
+        None => None,
+    };
+    let ends = || -> Result<(PixelPoint, PixelPoint), Refusal> {
+        match (form.from, form.to) {
+            (Some(from), Some(to)) => Ok((point(from), point(to))),
+            _ => Err(Refusal::new(
+                "the scale lacks its two points",
+                "give from = [x, y] and to = [x, y], the two ends in pixels",
+            )
+            .in_field("scale")),
+        }
+    };
+    match (&form.length, &form.per_pixel, &form.thickness) {
+        (Some(length), None, None) => {
+            let (from, to) = ends()?;
+            let length_mm = quantity::<Length>("scale.length", length)?.mm();
+            Ok(match &form.read {
+                None => ScaleMark::TwoPoints { from, to, length_mm, u_rel },
+                Some(read) => {
+                    let read = word(
+                        "scale.read",
+                        read,
+                        &[
+                            ("inside", CapReading::Inside),
+                            ("centre", CapReading::Centre),
+                            ("outside", CapReading::Outside),
+                            ("unknown", CapReading::Unknown),
+                        ],
+                    )?;
+                    ScaleMark::Bar { from, to, length_mm, read, u_rel }
+                }
+            })
+        }
+        (None, Some(per_pixel), None) => Ok(ScaleMark::PerPixel {
+            mm_per_px: quantity::<Length>("scale.per_pixel", per_pixel)?.mm(),
+            u_rel,
+        }),
+        (None, None, Some(thickness)) => {
+            let (from, to) = ends()?;
+            Ok(ScaleMark::Thickness {
+                from,
+                to,
+                along: form.along.map(|[a, b]| (point(a), point(b))),
+                thickness_mm: quantity::<Length>("scale.thickness", thickness)?.mm(),
+                u_rel,
+            })
+        }
+        (None, None, None) => Err(Refusal::new(
+            "the scale says no length",
+            "give length = \"10 mm\" between two points, per_pixel = \"2.5 um\", or thickness = \"5.02 mm\" (measured) across a plate",
+        )
+        .in_field("scale")),
+        _ => Err(Refusal::new(
+            "the scale says its length in more than one way",
+            "give each way its own [[scale]]; they are then compared",
+        )
+        .in_field("scale")),
+    }
+}
+
+fn plates(form: &PlatesForm) -> Result<PlateMarks, Refusal> {
+    let length = |field: &str, text: &Option<Spanned<String>>| -> Result<Option<f64>, Refusal> {
+        match text {
+            Some(text) => Ok(Some(quantity::<Length>(field, text)?.mm())),
+            None => Ok(None),
+        }
+    };
+    Ok(PlateMarks {
+        surface: form.surface.clone(),
+        bottom: form.bottom.clone(),
+        joint_line: form.joint_line.clone(),
+        base: form.base.clone(),
+        upright: form.upright.clone(),
+        upright_left: form.upright_left.clone(),
+        upright_right: form.upright_right.clone(),
+        upright_far: form.upright_far.clone(),
+        upright_thickness_mm: length("plates.upright_thickness", &form.upright_thickness)?,
+        base_thickness_mm: length("plates.base_thickness", &form.base_thickness)?,
+        gap_mm: length("plates.gap", &form.gap)?.unwrap_or(0.0),
+        metal: form.metal,
+    })
+}
+
+fn outline(kind: Kind, joint: Joint, form: &OutlineForm) -> Result<OutlineMark, Refusal> {
+    let side = match (&form.side, joint) {
+        (None, _) => None,
+        (Some(text), Joint::Tee) => {
+            Some(word("side", text, &[("left", Side::Left), ("right", Side::Right)])?)
+        }
+        (Some(text), Joint::Butt) => {
+            Some(word("side", text, &[("top", Side::Top), ("bottom", Side::Bottom)])?)
+        }
+        (Some(text), Joint::Bead) => {
+            return Err(Refusal {
+                line: Some(text.span().start),
+                ..Refusal::new("a bead on plate has one side only", "leave the side out")
+                    .in_field("side")
+            });
+        }
+    };
+    let follow = match &form.trace {
+        None => Follow::Guided,
+        Some(text) => {
+            word("trace", text, &[("guided", Follow::Guided), ("straight", Follow::Straight)])?
+        }
+    };
+    let mut hold = Vec::new();
+    for &i in &form.hold {
+        match usize::try_from(i) {
+            Ok(i) if i < form.points.len() => hold.push(i),
+            _ => {
+                return Err(Refusal::new(
+                    format!(
+                        "hold names point {i}, and there are {} points, counted from 0",
+                        form.points.len()
+                    ),
+                    "list points by number, counted from 0: hold = [2]",
+                )
+                .in_field("hold"));
+            }
+        }
+    }
+    Ok(OutlineMark { kind, side, points: form.points.clone(), hold, follow })
+}
+
+fn cut_of(form: &CutForm) -> Result<Cut, Refusal> {
+    let angle = |field: &str, text: &Option<Spanned<String>>| -> Result<Option<f64>, Refusal> {
+        match text {
+            Some(text) => Ok(Some(quantity::<Angle>(field, text)?.deg())),
+            None => Ok(None),
+        }
+    };
+    let cut = Cut {
+        yaw_deg: angle("cut.yaw", &form.yaw)?.unwrap_or(0.0),
+        pitch_deg: angle("cut.pitch", &form.pitch)?.unwrap_or(0.0),
+        yaw_within_deg: angle("cut.yaw_within", &form.yaw_within)?,
+    };
+    if form.yaw.is_some() && form.yaw_within.is_some() {
+        return Err(Refusal::new(
+            "the cut's yaw is given as an angle and as a bound",
+            "give yaw when it was measured, yaw_within when it is only bounded",
+        )
+        .in_field("cut"));
+    }
+    Ok(cut)
+}
+
+/// A value in every usual unit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct UnitsOut {
+    /// The text as given.
+    pub text: String,
+    /// What kind of quantity it is.
+    pub kind: String,
+    /// Its value in each usual unit.
+    pub values: Vec<ConvertedOut>,
+    /// A note, such as the nearest 1/64 inch.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// One value in one unit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ConvertedOut {
+    /// The number.
+    pub value: f64,
+    /// Its unit.
+    pub unit: String,
+    /// Both, rounded for people.
+    pub shown: String,
+}
+
+/// What a photograph shows.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReadOut {
+    /// The reading file.
+    pub file: String,
+    /// The photo, beside it.
+    pub photo: String,
+    /// The kind of joint.
+    pub joint_kind: String,
+    /// Coupon label.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub coupon: Option<String>,
+    /// Section label.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub section: Option<String>,
+    /// Photos with the same one share a scale.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scale_id: Option<String>,
+    /// Which reading of this section.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reading: Option<String>,
+    /// Who read it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reader: Option<String>,
+    /// Millimetres per pixel.
+    pub mm_per_px: f64,
+    /// Its relative standard uncertainty.
+    pub mm_per_px_u_rel: f64,
+    /// Do two scales contradict each other?
+    pub scale_clash: bool,
+    /// Readings by weld: `only`, `left`, `right`, `top`, `bottom`.
+    pub welds: Map<String, Value>,
+    /// Readings of the joint as a whole.
+    pub joint: Map<String, Value>,
+    /// The outlines.
+    pub outlines: Vec<OutlineOut>,
+    /// What the reader must know.
+    pub remarks: Vec<String>,
+    /// What is not there, and why.
+    pub absent: Map<String, Value>,
+}
+
+/// An outline on the photo and in the section.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OutlineOut {
+    /// `fused`, `affected`, `pore`, `crack` or `unfused`.
+    pub kind: String,
+    /// The weld it belongs to.
+    pub weld: String,
+    /// Points, pixels.
+    pub px: Vec<[f64; 2]>,
+    /// The same in the section's frame, mm.
+    pub mm: Vec<[f64; 2]>,
+    /// Standard uncertainty of each point across the line, mm.
+    pub u_mm: Vec<f64>,
+}
+
+/// How much throat may be claimed.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ClaimOut {
+    /// The column that was claimed.
+    pub value: String,
+    /// Share of all sections.
+    pub content: f64,
+    /// Confidence.
+    pub confidence: f64,
+    /// The throat needed, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub need_mm: Option<f64>,
+    /// The claim: the statistical bound less the shared error, mm, unrounded.
+    pub bound_mm: f64,
+    /// The bound before the shared error, mm.
+    pub statistical_bound_mm: f64,
+    /// (mean - statistical bound) / s.
+    pub k: f64,
+    /// Sections with a value.
+    pub n: usize,
+    /// Coupons with a value.
+    pub coupons: usize,
+    /// Mean used by the method, mm.
+    pub mean_mm: f64,
+    /// Total standard deviation, mm.
+    pub s_mm: f64,
+    /// Standard deviation within coupons, mm.
+    pub within_mm: Option<f64>,
+    /// Standard deviation between coupons, mm.
+    pub between_mm: Option<f64>,
+    /// What the shared error takes away, mm.
+    pub shared_mm: f64,
+    /// Relative standard uncertainty common to all readings.
+    pub shared_u: Option<f64>,
+    /// How the bound was reached.
+    pub method: String,
+    /// `met`, `met within coupon`, `not met`, `cannot claim`, `in doubt`, `bound only` or `bound only within coupon`.
+    pub verdict: String,
+    /// The verdict as a sentence.
+    pub sentence: String,
+    /// Whether the claim speaks for the procedure.
+    pub speaks_for_procedure: bool,
+    /// What the claim speaks for.
+    pub population: String,
+    /// Whether the values look normal.
+    pub normality: String,
+    /// Sections without a value, and why.
+    pub left_out: Vec<LeftOutOut>,
+    /// Bounds of the sides, where they are bounded apart.
+    pub sides: Vec<SideOut>,
+    /// What more work would bring.
+    pub more_sections: Option<MoreOut>,
+    /// Repeat readings: standard deviation of one reading, mm.
+    pub repeatability_mm: Option<f64>,
+    /// What the reader of the claim must know.
+    pub remarks: Vec<String>,
+}
+
+/// A section without a value.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LeftOutOut {
+    /// Its coupon.
+    pub coupon: Option<String>,
+    /// Its label.
+    pub section: String,
+    /// Its side.
+    pub weld: Option<String>,
+    /// Why.
+    pub reason: String,
+}
+
+/// The bound of one side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SideOut {
+    /// The side.
+    pub weld: String,
+    /// Sections with a value.
+    pub n: usize,
+    /// Mean, mm.
+    pub mean_mm: f64,
+    /// Standard deviation, mm.
+    pub s_mm: f64,
+    /// Bound after the shared error, mm.
+    pub bound_mm: f64,
+}
+
+/// What more work would bring.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MoreOut {
+    /// The chance aimed at.
+    pub aimed_chance: f64,
+    /// More sections from the same coupons.
+    pub sections: ReachOut,
+    /// More coupons.
+    pub coupons: ReachOut,
+    /// Sections cut from each further coupon.
+    pub sections_per_coupon: usize,
+    /// Median bound after ten more sections, mm.
+    pub after_ten_sections_mm: Option<f64>,
+    /// Median bound after one more coupon, mm.
+    pub after_one_coupon_mm: Option<f64>,
+}
+
+/// How far one way of adding work goes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReachOut {
+    /// How many more reach the need; none when no number that was tried does.
+    pub more: Option<usize>,
+    /// The most that was tried, where none reaches.
+    pub tried: Option<usize>,
+    /// The chance that the bound then meets the need.
+    pub chance: Option<f64>,
+    /// Why it is not told.
+    pub why: Option<String>,
+}

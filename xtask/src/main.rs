@@ -1,0 +1,84 @@
+//! Chores, as `cargo xtask NAME`.
+//!
+//! | chore | does |
+//! |---|---|
+//! | check | everything that must hold before a change lands: format, lints, docs, tests |
+//! | recalled | writes `docs/recalled.md`: every source that is from memory |
+
+use std::process::{Command, ExitCode};
+use std::time::Instant;
+
+/// Minutes that a check from a clean clone may take on two cores.
+const LIMIT_MINUTES: f64 = 40.0;
+
+fn main() -> ExitCode {
+    let chore = std::env::args().nth(1).unwrap_or_default();
+    match chore.as_str() {
+        "check" => check(),
+        "recalled" => recalled(),
+        other => {
+            eprintln!("there is no chore '{other}'\n  next: cargo xtask check | recalled");
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// One stage: a name, the cargo arguments, and variables to set.
+type Stage = (&'static str, &'static [&'static str], &'static [(&'static str, &'static str)]);
+
+/// One profile for everything: two would compile every crate twice.
+const STAGES: &[Stage] = &[
+    ("format", &["fmt", "--all", "--check"], &[]),
+    (
+        "lints",
+        &["clippy", "--release", "--workspace", "--all-targets", "--", "-D", "warnings"],
+        &[],
+    ),
+    (
+        "docs",
+        &["doc", "--release", "--workspace", "--no-deps", "--document-private-items"],
+        &[("RUSTDOCFLAGS", "-D warnings")],
+    ),
+    ("tests", &["test", "--release", "--workspace"], &[]),
+];
+
+fn check() -> ExitCode {
+    let start = Instant::now();
+    let mut times = Vec::new();
+    for (name, arguments, variables) in STAGES {
+        eprintln!("\n== {name}: cargo {}", arguments.join(" "));
+        let begin = Instant::now();
+        let status =
+            Command::new(cargo()).args(*arguments).envs(variables.iter().copied()).status();
+        let minutes = begin.elapsed().as_secs_f64() / 60.0;
+        times.push((*name, minutes));
+        if !status.is_ok_and(|s| s.success()) {
+            eprintln!("\n{name} failed after {minutes:.1} min");
+            return ExitCode::from(1);
+        }
+    }
+    let total = start.elapsed().as_secs_f64() / 60.0;
+    println!();
+    for (name, minutes) in times {
+        println!("{name:<8} {minutes:>5.1} min");
+    }
+    println!("{:<8} {total:>5.1} min (limit from a clean clone: {LIMIT_MINUTES:.0})", "together");
+    if total > LIMIT_MINUTES {
+        println!("over the limit: find the slow stage above and mend it");
+    }
+    ExitCode::SUCCESS
+}
+
+fn cargo() -> String {
+    std::env::var("CARGO").unwrap_or_else(|_| "cargo".to_owned())
+}
+
+fn recalled() -> ExitCode {
+    match std::fs::write(xtask::root().join("docs/recalled.md"), xtask::recalled_list()) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(e) => {
+            eprintln!("docs/recalled.md cannot be written: {e}");
+            ExitCode::from(1)
+        }
+    }
+}
