@@ -25,7 +25,8 @@ pub struct SourceEntry {
 /// Every source of `weld/src/source.rs`.
 #[must_use]
 pub fn sources() -> Vec<SourceEntry> {
-    let text = std::fs::read_to_string(root().join("crates/weld/src/source.rs")).unwrap_or_default();
+    let text =
+        std::fs::read_to_string(root().join("crates/weld/src/source.rs")).unwrap_or_default();
     text.split("\npub const ")
         .skip(1)
         .filter_map(|entry| {
@@ -33,7 +34,10 @@ pub fn sources() -> Vec<SourceEntry> {
             let body = rest.split("\n};").next()?;
             let quoted = |field: &str| {
                 let after = body.split_once(field)?.1;
-                after.split('"').nth(1).map(|t| t.replace("\\\n", "").split_whitespace().collect::<Vec<_>>().join(" "))
+                after
+                    .split('"')
+                    .nth(1)
+                    .map(|t| t.replace("\\\n", "").split_whitespace().collect::<Vec<_>>().join(" "))
             };
             Some(SourceEntry {
                 name: name.to_owned(),

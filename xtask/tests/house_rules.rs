@@ -1,5 +1,10 @@
 //! Rules about the building itself. Each says why it is broken and what to do instead.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "helpers of tests: a rule that cannot be looked up is broken"
+)]
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;

@@ -35,7 +35,8 @@ fn median_ms<T>(mut work: impl FnMut() -> T) -> (T, f64) {
 
 fn main() -> Fallible<()> {
     let mut given = std::env::args().skip(1);
-    let picture = given.next().ok_or("a picture, a folder and at least three points x,y are needed")?;
+    let picture =
+        given.next().ok_or("a picture, a folder and at least three points x,y are needed")?;
     let folder = std::path::PathBuf::from(given.next().ok_or("a folder to write to is needed")?);
     let mut given = given.peekable();
     let trace_only = given.next_if(|g| g == "--trace").is_some();
@@ -47,13 +48,21 @@ fn main() -> Fallible<()> {
         .collect::<Fallible<Vec<[f64; 2]>>>()?;
 
     let bytes = std::fs::read(picture)?;
-    let text = |px: &[[f64; 2]]| px.iter().map(|p| format!("{} {}\n", p[0], p[1])).collect::<String>();
-    let asked = Asked { points: &points, hold: &[], follow: Follow::Guided, along: Along::Steepest, shape: Shape::Closed };
+    let text =
+        |px: &[[f64; 2]]| px.iter().map(|p| format!("{} {}\n", p[0], p[1])).collect::<String>();
+    let asked = Asked {
+        points: &points,
+        hold: &[],
+        follow: Follow::Guided,
+        along: Along::Steepest,
+        shape: Shape::Closed,
+    };
     let start = Instant::now();
     let rgb = image::load_from_memory(&bytes)?.to_rgb8();
     let (width, height) = (rgb.width() as usize, rgb.height() as usize);
     let grey = |p: &image::Rgb<u8>| {
-        ((u32::from(p[0]) * 19595 + u32::from(p[1]) * 38470 + u32::from(p[2]) * 7471 + 128) * 257 >> 16) as u16
+        let sum = u32::from(p[0]) * 19595 + u32::from(p[1]) * 38470 + u32::from(p[2]) * 7471;
+        (((sum + 128) * 257) >> 16) as u16
     };
     let plane = Plane { width, height, px: rgb.pixels().map(grey).collect() };
     if trace_only {
@@ -93,7 +102,9 @@ fn main() -> Fallible<()> {
         let (x0, y0) = (map.window.x0 - window.x0, map.window.y0 - window.y0);
         writeln!(segments, "{sx} {sy} {gx} {gy} {x0} {y0} {} {}", map.window.w, map.window.h)?;
     }
-    for (name, times) in [("segment_map", &mut maps), ("largest_map", &mut full), ("segment_path", &mut ways)] {
+    for (name, times) in
+        [("segment_map", &mut maps), ("largest_map", &mut full), ("segment_path", &mut ways)]
+    {
         println!("{name}_total_ms {:.2}", times.iter().sum::<f64>());
         println!("{name}_worst_ms {:.2}", times.iter().copied().fold(0.0, f64::max));
     }

@@ -7,7 +7,7 @@
 
 use photo::decode::decode;
 use photo::encode::png;
-use photo::marks::{Cut, Joint, Kind, Marks, OutlineMark, PlateMarks};
+use photo::marks::{Cut, Joint, Kind, Marks, OutlineMark, PlateMarks, Taken};
 use photo::reading::bench::{draws, prepare};
 use photo::scale::{PixelPoint, ScaleMark};
 use photo::trace::Follow;
@@ -47,7 +47,9 @@ fn picture() -> Vec<u8> {
             } else {
                 20
             };
-            let line = near && plate && to_boundary(Point::new(f64::from(x), f64::from(y)), &outline) < 4.0;
+            let line = near
+                && plate
+                && to_boundary(Point::new(f64::from(x), f64::from(y)), &outline) < 4.0;
             let v = if line { 70 } else { level + grain };
             rgb.extend([v, v, v]);
         }
@@ -99,11 +101,19 @@ fn main() {
             follow: Follow::Guided,
         }],
         cut: Cut::default(),
+        corners: None,
+        taken: Taken::default(),
     };
     let (trace_ms, prepared) = timed(5, || prepare(&photo, &marks).expect("the drawing is read"));
     let (draws_ms, count) = timed(9, || draws(&prepared, 1000));
-    println!("12-megapixel photo, tee, one outline; medians, {} threads", std::thread::available_parallelism().map_or(1, usize::from));
+    println!(
+        "12-megapixel photo, tee, one outline; medians, {} threads",
+        std::thread::available_parallelism().map_or(1, usize::from)
+    );
     println!("decode PNG              {decode_ms:8.1} ms");
     println!("pyramid, trace, prepare {trace_ms:8.1} ms");
-    println!("readings, 1000 draws    {draws_ms:8.1} ms  (bar 60; {count} readable, {:.1} us a draw and thread)", draws_ms * 2.0);
+    println!(
+        "readings, 1000 draws    {draws_ms:8.1} ms  (bar 60; {count} readable, {:.1} us a draw and thread)",
+        draws_ms * 2.0
+    );
 }

@@ -1,32 +1,139 @@
-//! How the marks might as well have been set: one Monte Carlo draw of a section.
+//! What might as well have been: one Monte Carlo draw of marks, camera and scale.
 //!
 //! ```text
-//!   scale          x (1 + u z)                                 common to every photo of that scale
-//!   plate points   each + N(0, u) in x and y                   how closely a hand sets a point
-//!   fusion line    one shift for the whole zone, rectangular   which side of a dark line is the boundary
-//!   outline        a smooth random shift along the normal      where the line runs, point by point
+//!   scale          x (1 + u z)                                  common to every photo of that scale
+//!   plane          x (1 + d)                                    scale and section not in one plane
+//!   square         a tilted camera: foreshortening and keystone
+//!   lens           barrel or pincushion, growing with the square of the distance from the middle
+//!   corners        each marked corner + N(0, u)                 straightening
+//!   plates         each marked point + N(0, u)                  plate surfaces and joint line
+//!   fusion line    one shift for the whole zone, rectangular    which side of a dark line is the boundary
+//!   outline        a smooth random shift along the normal       where the line runs, point by point
+//!   rounding       one shift of the face, rectangular           polish rounds the edge towards air
 //! ```
 //!
 //! The smooth shift is a sum of 32 cosine modes round the outline with a Gaussian spectrum; its correlation length is the
 //! larger of 10 pixels and the spacing over which the outline was set by hand. An outline is looked at in at most 256
 //! points, corners kept.
 //!
-//! Source: [`JCGM_101`](weld::source::JCGM_101). Defaults: common practice, no source.
-//! Not covered here: lens, a camera out of square, polish rounding at the toes, the reader's own habit.
+//! Defaults by how the photo was taken (all: half-widths of rectangular doubts; common practice, no source):
+//!
+//! | | hand | stand | microscope |
+//! |---|---|---|---|
+//! | out of square | 10 degrees | 2 degrees | 0 |
+//! | lens, at the frame's corner | 1.5 % | 0.3 % | 0.1 % |
+//! | scale out of the section's plane | 0.5 % | 0.2 % | 0 |
+//! | polish rounding | 0 | 0 | 0 |
+//!
+//! Polish rounding (0.05 to 0.1 mm on an unmounted section) is taken when it is stated.
+//!
+//! Source: [`JCGM_101`](weld::source::JCGM_101).
+//! Not covered: the reader's own habit, which only a second reader shows; a lens that is not round.
 
 use crate::lay::LinePx;
-use crate::marks::{PlateMarks, Px};
+use crate::marks::{Held, PlateMarks, Px, Taken};
+use crate::scale::ScaleMark;
+use crate::straighten::{Corners, Straightened, solve};
 use rand::Rng;
 use rand_chacha::ChaCha8Rng;
 
 /// How closely a hand sets a point on a plate surface, standard uncertainty in pixels for x and y. Common practice.
 pub const PLATE_POINT_PX: f64 = 1.0;
+/// How closely a hand sets the corner of a rectangle, standard uncertainty in pixels for x and y. Common practice.
+pub const CORNER_POINT_PX: f64 = 1.0;
 /// Points in which an outline is looked at in a draw.
 pub const DRAW_POINTS: usize = 256;
 /// Shortest length over which the outline's shift is the same, pixels.
 pub const SHORTEST_CORRELATION_PX: f64 = 10.0;
+/// Distance of the camera in longer sides of the picture, for the keystone of a tilted one: a close-up at three.
+const CAMERA_DISTANCE: f64 = 3.0;
 /// Cosine modes of the smooth shift.
 const MODES: usize = 32;
+
+/// A named contribution to the uncertainty.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Contribution {
+    /// Millimetres per pixel.
+    Scale,
+    /// Scale and section not in one plane.
+    Plane,
+    /// A camera out of square.
+    Square,
+    /// The lens.
+    Lens,
+    /// The marked corners of a rectangle.
+    Straightening,
+    /// Plate surfaces and joint line.
+    Plates,
+    /// Which side of the dark line is the boundary.
+    FusionLine,
+    /// Where the line runs.
+    Outline,
+    /// Edges rounded by polishing.
+    Rounding,
+}
+
+impl Contribution {
+    /// All of them.
+    pub const ALL: [Self; 9] = [
+        Self::Scale,
+        Self::Plane,
+        Self::Square,
+        Self::Lens,
+        Self::Straightening,
+        Self::Plates,
+        Self::FusionLine,
+        Self::Outline,
+        Self::Rounding,
+    ];
+
+    /// The words for it.
+    #[must_use]
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Scale => "scale",
+            Self::Plane => "scale and section not in one plane",
+            Self::Square => "camera out of square",
+            Self::Lens => "lens",
+            Self::Straightening => "straightening",
+            Self::Plates => "plate and joint lines",
+            Self::FusionLine => "width of the fusion line",
+            Self::Outline => "run of the outline",
+            Self::Rounding => "polish rounding",
+        }
+    }
+}
+
+/// How the picture's geometry may be wrong: half-widths of rectangular doubts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Geometry {
+    /// Out of square, radians.
+    pub square: f64,
+    /// Lens, share at the frame's corner.
+    pub lens: f64,
+    /// Scale out of the section's plane, share.
+    pub plane: f64,
+    /// Polish rounding, mm.
+    pub rounding_mm: f64,
+}
+
+impl Geometry {
+    /// What was stated, and for the rest the defaults of how the photo was taken.
+    #[must_use]
+    pub fn of(taken: &Taken, held: Held) -> Self {
+        let (square, lens, plane) = match held {
+            Held::Hand => (10.0, 0.015, 0.005),
+            Held::Stand => (2.0, 0.003, 0.002),
+            Held::Microscope => (0.0, 0.001, 0.0),
+        };
+        Self {
+            square: taken.square_within_deg.unwrap_or(square).to_radians(),
+            lens: taken.lens_within.unwrap_or(lens),
+            plane: taken.plane_within.unwrap_or(plane),
+            rounding_mm: taken.rounded_within_mm.unwrap_or(0.0),
+        }
+    }
+}
 
 /// A line prepared for drawing.
 #[derive(Clone, Debug)]
@@ -36,7 +143,7 @@ pub struct Loose {
     /// Standard uncertainty of each point, pixels.
     u: Vec<f64>,
     /// Does the whole-zone shift apply here? Not to the face, which is a step and no dark line.
-    shifts: Vec<bool>,
+    in_metal: Vec<bool>,
     /// Half-width of the rectangular whole-zone shift, pixels.
     half_width: f64,
     /// Cosine and sine of each mode at each point, weighted; point-major.
@@ -105,7 +212,7 @@ impl Loose {
         Self {
             normals,
             u: keep.iter().map(|&i| get(doubt.u_px, i)).collect(),
-            shifts: keep
+            in_metal: keep
                 .iter()
                 .map(|&i| !doubt.at_mount.get(i).copied().unwrap_or(false))
                 .collect(),
@@ -115,16 +222,31 @@ impl Loose {
         }
     }
 
-    /// One draw of the line.
+    /// The line as it stands, in the points a draw looks at.
     #[must_use]
-    pub fn draw(&self, rng: &mut ChaCha8Rng) -> LinePx {
-        let shift = self.half_width * (2.0 * rng.random::<f64>() - 1.0);
+    pub fn as_it_stands(&self) -> &LinePx {
+        &self.line
+    }
+
+    /// One draw of the line, on the photo.
+    fn draw(
+        &self,
+        rng: &mut ChaCha8Rng,
+        frozen: Option<Contribution>,
+        rounding_px: f64,
+    ) -> Vec<Px> {
+        let half = |on: bool, width: f64, rng: &mut ChaCha8Rng| {
+            let shift = width * (2.0 * rng.random::<f64>() - 1.0);
+            if on { shift } else { 0.0 }
+        };
+        let shift = half(frozen != Some(Contribution::FusionLine), self.half_width, rng);
+        let face = half(frozen != Some(Contribution::Rounding), rounding_px, rng);
         let mut c = [[0.0; 2]; MODES];
         for pair in &mut c {
             *pair = normals(rng);
         }
-        let px = self
-            .line
+        let runs = if frozen == Some(Contribution::Outline) { 0.0 } else { 1.0 };
+        self.line
             .px
             .iter()
             .enumerate()
@@ -132,11 +254,10 @@ impl Loose {
                 let modes = &self.modes[i * MODES..(i + 1) * MODES];
                 let smooth: f64 =
                     modes.iter().zip(&c).map(|(m, c)| m[0] * c[0] + m[1] * c[1]).sum();
-                let d = smooth * self.u[i] + if self.shifts[i] { shift } else { 0.0 };
+                let d = runs * smooth * self.u[i] + if self.in_metal[i] { shift } else { face };
                 [p[0] + d * self.normals[i][0], p[1] + d * self.normals[i][1]]
             })
-            .collect();
-        LinePx { px, ..self.line.clone() }
+            .collect()
     }
 }
 
@@ -157,32 +278,149 @@ fn thin(px: &[Px], corners: &[usize], closed: bool) -> Vec<usize> {
 }
 
 /// Two independent standard normal numbers (Box and Muller).
-#[must_use]
-pub fn normals(rng: &mut ChaCha8Rng) -> [f64; 2] {
+fn normals(rng: &mut ChaCha8Rng) -> [f64; 2] {
     let r = (-2.0 * (1.0 - rng.random::<f64>()).ln()).sqrt();
     let a = std::f64::consts::TAU * rng.random::<f64>();
     [r * a.cos(), r * a.sin()]
 }
 
-/// One draw of the plates.
+/// How the photo's plane may lie otherwise than thought.
+#[derive(Clone, Copy, Debug)]
+struct Warp {
+    middle: Px,
+    /// Half of the frame's diagonal, pixels.
+    corner: f64,
+    lens: f64,
+    /// Sine and cosine of the tilt, and the direction it tilts in.
+    sin: f64,
+    cos: f64,
+    towards: [f64; 2],
+    /// Camera distance, pixels.
+    distance: f64,
+    straight: Option<Straightened>,
+}
+
+impl Warp {
+    fn map(&self, p: Px) -> Px {
+        let (mut x, mut y) = (p[0] - self.middle[0], p[1] - self.middle[1]);
+        let r = (x * x + y * y) / (self.corner * self.corner);
+        let stretch = 1.0 + self.lens * r;
+        (x, y) = (x * stretch, y * stretch);
+        if self.sin != 0.0 {
+            // A plane tilted about the picture's middle: along the tilt a, across it b.
+            let a = x * self.towards[0] + y * self.towards[1];
+            let b = -x * self.towards[1] + y * self.towards[0];
+            let along = a / (self.cos - a * self.sin / self.distance);
+            let across = b * (1.0 + along * self.sin / self.distance);
+            x = along * self.towards[0] - across * self.towards[1];
+            y = along * self.towards[1] + across * self.towards[0];
+        }
+        let q = [x + self.middle[0], y + self.middle[1]];
+        self.straight.map_or(q, |s| s.to_plane.map(q))
+    }
+}
+
+/// Everything that a draw starts from.
+#[derive(Clone, Debug)]
+pub struct Start<'a> {
+    /// The plates as marked, photo pixels.
+    pub plates: &'a PlateMarks,
+    /// The lines, prepared.
+    pub lines: &'a [Loose],
+    /// The scale marks, photo pixels, each with its share in the scale.
+    pub scale: &'a [(ScaleMark, f64)],
+    /// Relative standard uncertainty of the scale.
+    pub scale_u: f64,
+    /// The scale as it stands, mm a plane pixel.
+    pub mm_per_px: f64,
+    /// Corners of a rectangle.
+    pub corners: Option<&'a Corners>,
+    /// How the geometry may be wrong.
+    pub geometry: Geometry,
+    /// Columns and rows of the photo.
+    pub size: [f64; 2],
+}
+
+/// One draw, in plane pixels.
+#[derive(Clone, Debug)]
+pub struct Drawn {
+    /// The plates.
+    pub plates: PlateMarks,
+    /// The lines.
+    pub lines: Vec<LinePx>,
+    /// The scale.
+    pub mm_per_px: f64,
+}
+
+/// Draws once, one contribution frozen if asked. Frozen or not, the same random numbers are used.
 #[must_use]
-pub fn draw_plates(plates: &PlateMarks, rng: &mut ChaCha8Rng) -> PlateMarks {
-    let mut out = plates.clone();
-    for points in [
-        &mut out.surface,
-        &mut out.bottom,
-        &mut out.joint_line,
-        &mut out.base,
-        &mut out.upright,
-        &mut out.upright_left,
-        &mut out.upright_right,
-        &mut out.upright_far,
-    ] {
-        for p in points {
+pub fn draw(start: &Start<'_>, rng: &mut ChaCha8Rng, frozen: Option<Contribution>) -> Drawn {
+    let on = |c: Contribution| if frozen == Some(c) { 0.0 } else { 1.0 };
+    let even = |rng: &mut ChaCha8Rng| 2.0 * rng.random::<f64>() - 1.0;
+    let [z, _] = normals(rng);
+    let mut scale = 1.0 + on(Contribution::Scale) * start.scale_u * z;
+    scale *= 1.0 + on(Contribution::Plane) * start.geometry.plane * even(rng);
+    let tilt = on(Contribution::Square) * start.geometry.square * even(rng);
+    let direction = std::f64::consts::PI * even(rng);
+    let lens = on(Contribution::Lens) * start.geometry.lens * even(rng);
+    let mut nudged = start.corners.copied();
+    if let Some(corners) = &mut nudged {
+        for p in &mut corners.px {
             let [a, b] = normals(rng);
-            p[0] += PLATE_POINT_PX * a;
-            p[1] += PLATE_POINT_PX * b;
+            p[0] += on(Contribution::Straightening) * CORNER_POINT_PX * a;
+            p[1] += on(Contribution::Straightening) * CORNER_POINT_PX * b;
         }
     }
-    out
+    let straight = nudged.as_ref().and_then(|c| solve(c).ok());
+    let warp = Warp {
+        middle: [0.5 * start.size[0], 0.5 * start.size[1]],
+        corner: 0.5 * start.size[0].hypot(start.size[1]),
+        lens,
+        // A straightened picture has no tilt left.
+        sin: if straight.is_some() { 0.0 } else { tilt.sin() },
+        cos: if straight.is_some() { 1.0 } else { tilt.cos() },
+        towards: [direction.cos(), direction.sin()],
+        distance: CAMERA_DISTANCE * start.size[0].max(start.size[1]),
+        straight,
+    };
+    let mut plates = start.plates.clone();
+    for points in plates.faces_mut() {
+        for p in points {
+            let [a, b] = normals(rng);
+            let on = on(Contribution::Plates) * PLATE_POINT_PX;
+            *p = warp.map([p[0] + on * a, p[1] + on * b]);
+        }
+    }
+    plates.metal = plates.metal.map(|p| warp.map(p));
+    let rounding_px = start.geometry.rounding_mm / start.mm_per_px;
+    let lines = start
+        .lines
+        .iter()
+        .map(|loose| LinePx {
+            px: loose.draw(rng, frozen, rounding_px).into_iter().map(|p| warp.map(p)).collect(),
+            ..loose.line.clone()
+        })
+        .collect();
+    // A marked length is bent by the same lens and tilt as the section; a value per pixel is not.
+    let bent: f64 =
+        start.scale.iter().map(|(mark, share)| share / stretch_of(mark, &warp, start)).sum();
+    let whole: f64 = start.scale.iter().map(|(_, share)| share).sum();
+    if whole > 0.0 && start.corners.is_none() {
+        scale *= bent / whole;
+    }
+    let mm_per_px = straight.map_or(start.mm_per_px, |s| s.mm_per_px) * scale;
+    Drawn { plates, lines, mm_per_px }
+}
+
+/// How much longer a mark's distance is on the bent plane than on the photo.
+fn stretch_of(mark: &ScaleMark, warp: &Warp, start: &Start<'_>) -> f64 {
+    let (from, to) = match *mark {
+        ScaleMark::TwoPoints { from, to, .. } | ScaleMark::Thickness { from, to, .. } => (from, to),
+        // Burned in after the lens: it is bent by nothing. The picture's middle is what it is true for.
+        ScaleMark::Bar { .. } | ScaleMark::PerPixel { .. } => return 1.0,
+    };
+    let length = |a: Px, b: Px| (b[0] - a[0]).hypot(b[1] - a[1]);
+    let (a, b) = ([from.x_px, from.y_px], [to.x_px, to.y_px]);
+    let _ = start;
+    length(warp.map(a), warp.map(b)) / length(a, b).max(1e-9)
 }

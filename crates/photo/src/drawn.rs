@@ -9,7 +9,7 @@
 //! Pixels: x right, y down, centres at integers; edges are covered by area, so the boundary lies where the truth says,
 //! between pixels. Same section, style and seed: same bytes.
 //!
-//! [`draw`] and [`second`] are two drawers with the same interface and nothing in common but the geometry, the frame and
+//! [`draw`] and [`second()`] are two drawers with the same interface and nothing in common but the geometry, the frame and
 //! the sensor: the first has Voronoi grain and columns and the line profiles of [`style::Edge`]; the second has
 //! veining, brushed dendrites, and an erf-shaped change of light with no line. The second is held out when a reader is
 //! made better on the first.
@@ -67,7 +67,8 @@ impl Default for Extra {
 
 impl Extra {
     fn tamed(&self) -> Self {
-        let within = |v: f64, low: f64, high: f64| if v.is_nan() { low } else { v.clamp(low, high) };
+        let within =
+            |v: f64, low: f64, high: f64| if v.is_nan() { low } else { v.clamp(low, high) };
         Self {
             plate_mm: within(self.plate_mm, 0.1, 200.0),
             affected_mm: within(self.affected_mm, 0.01, 50.0),

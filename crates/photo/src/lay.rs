@@ -18,9 +18,10 @@
 //! bound on the yaw is known, its full cosine is taken off, so that lengths stand at their low end.
 //!
 //! Guarantees: the same marks give the same frame; lengths are the photo's times the scale. Not covered: plates that are
-//! curved in the section, perspective (straighten first).
+//! curved in the section, perspective (see [`crate::straighten`]).
 
 use crate::marks::{Joint, Marks, PlateMarks, Px};
+use crate::straighten::Straightened;
 use weld::section::outline::{area, clip};
 use weld::section::{Butt, Corner, Face, Fused, Plates, Point, Section, Side, Tee};
 
@@ -154,6 +155,30 @@ impl Frame {
         let right = (p.x * self.y_of[1] - p.y * self.x_of[1]) / det;
         let up = (self.x_of[0] * p.y - self.y_of[0] * p.x) / det;
         [self.origin[0] + right, self.origin[1] - up]
+    }
+}
+
+/// The way between the photo as it is and the section: straightened where corners were marked, then framed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct View {
+    /// Perspective taken out, where corners of a rectangle were marked.
+    pub straight: Option<Straightened>,
+    /// The plane's pixels in the section.
+    pub frame: Frame,
+}
+
+impl View {
+    /// A place on the photo, in the section.
+    #[must_use]
+    pub fn section_from_px(&self, p: Px) -> Point {
+        self.frame.section_from_px(self.straight.map_or(p, |s| s.to_plane.map(p)))
+    }
+
+    /// A place in the section, on the photo.
+    #[must_use]
+    pub fn px_from_section(&self, p: Point) -> Px {
+        let plane = self.frame.px_from_section(p);
+        self.straight.map_or(plane, |s| s.to_photo.map(plane))
     }
 }
 

@@ -13,6 +13,7 @@
 
 pub mod decode;
 pub mod doubt;
+pub mod drawn;
 pub mod encode;
 pub mod evidence;
 pub mod lay;
@@ -23,4 +24,5 @@ pub mod pyramid;
 pub mod reading;
 pub mod refine;
 pub mod scale;
+pub mod straighten;
 pub mod trace;

@@ -4,6 +4,7 @@
 //! [`crate::lay`] and [`crate::reading`] say what does not fit.
 
 use crate::scale::ScaleMark;
+use crate::straighten::Corners;
 use crate::trace::Follow;
 use weld::section::Side;
 
@@ -113,6 +114,37 @@ pub struct PlateMarks {
     pub metal: Option<Px>,
 }
 
+impl PlateMarks {
+    /// The points of every face and of the joint line.
+    pub fn faces_mut(&mut self) -> [&mut Vec<Px>; 8] {
+        [
+            &mut self.surface,
+            &mut self.bottom,
+            &mut self.joint_line,
+            &mut self.base,
+            &mut self.upright,
+            &mut self.upright_left,
+            &mut self.upright_right,
+            &mut self.upright_far,
+        ]
+    }
+
+    /// The points of every face and of the joint line, with the field's name.
+    #[must_use]
+    pub fn faces(&self) -> [(&'static str, &Vec<Px>); 8] {
+        [
+            ("surface", &self.surface),
+            ("bottom", &self.bottom),
+            ("joint_line", &self.joint_line),
+            ("base", &self.base),
+            ("upright", &self.upright),
+            ("upright_left", &self.upright_left),
+            ("upright_right", &self.upright_right),
+            ("upright_far", &self.upright_far),
+        ]
+    }
+}
+
 /// How the cut lies to the seam.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Cut {
@@ -122,6 +154,32 @@ pub struct Cut {
     pub pitch_deg: f64,
     /// The yaw is only known to be within this, degrees: readings are then taken at the low end.
     pub yaw_within_deg: Option<f64>,
+}
+
+/// How the photo was taken, as far as it bears on its geometry.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Held {
+    /// By hand: a phone or a camera, never quite square, its lens close up.
+    Hand,
+    /// On a stand, square to the section.
+    Stand,
+    /// By a microscope or a flat scanner: no perspective.
+    Microscope,
+}
+
+/// What is known of the camera and of the specimen; what is not is taken from [`Held`].
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Taken {
+    /// How it was held; told from the photo's camera entry when not given.
+    pub held: Option<Held>,
+    /// How far the camera may be out of square, degrees.
+    pub square_within_deg: Option<f64>,
+    /// How much the lens may stretch or shrink at the frame's corner, share.
+    pub lens_within: Option<f64>,
+    /// How far scale and section may lie out of one plane, as a share of the distance to the camera.
+    pub plane_within: Option<f64>,
+    /// How far the polish may have rounded edges, mm.
+    pub rounded_within_mm: Option<f64>,
 }
 
 /// Everything marked on one photograph.
@@ -139,4 +197,8 @@ pub struct Marks {
     pub outlines: Vec<OutlineMark>,
     /// How the cut lies.
     pub cut: Cut,
+    /// Corners of a rectangle in the section's plane.
+    pub corners: Option<Corners>,
+    /// How the photo was taken.
+    pub taken: Taken,
 }

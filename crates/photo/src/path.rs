@@ -24,7 +24,8 @@ use crate::evidence::{Cost, Window};
 use crate::pyramid::{level_from_picture, picture_from_level};
 
 /// The eight steps (columns, rows): to the right, then clockwise on the screen.
-pub const STEPS: [(isize, isize); 8] = [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1)];
+pub const STEPS: [(isize, isize); 8] =
+    [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1)];
 
 /// No step: the seed, or not reached.
 pub const NONE: u8 = 255;
@@ -53,7 +54,12 @@ impl Map {
         if !inside {
             return None;
         }
-        Some(self.walk_pixels(x, y).into_iter().map(|(x, y)| picture_of(self.window, x, y)).collect())
+        Some(
+            self.walk_pixels(x, y)
+                .into_iter()
+                .map(|(x, y)| picture_of(self.window, x, y))
+                .collect(),
+        )
     }
 
     fn walk_pixels(&self, mut x: usize, mut y: usize) -> Vec<(usize, usize)> {
@@ -105,7 +111,13 @@ pub fn between(cost: &Cost, from: [f64; 2], to: [f64; 2]) -> Vec<[f64; 2]> {
 /// The pixel within `radius` (picture pixels) of `near` through which the way from `from` to `to` is cheapest.
 ///
 /// Of equally cheap ones the nearest to `near`.
-pub(crate) fn gate(cost: &Cost, from: [f64; 2], near: [f64; 2], to: [f64; 2], radius: f64) -> [f64; 2] {
+pub(crate) fn gate(
+    cost: &Cost,
+    from: [f64; 2],
+    near: [f64; 2],
+    to: [f64; 2],
+    radius: f64,
+) -> [f64; 2] {
     let reach = [[near[0] - radius, near[1] - radius], [near[0] + radius, near[1] + radius]];
     let ends = [from, to, reach[0], reach[1]];
     let window = part_around(cost.window(), &ends, usize::MAX);
@@ -263,8 +275,8 @@ impl Grid {
                     }
                 }
                 let here = u32::from(self.cost[at]);
-                for k in 0..8 {
-                    let to = at.wrapping_add(offsets[k]);
+                for (k, &offset) in offsets.iter().enumerate() {
+                    let to = at.wrapping_add(offset);
                     let long = if k & 1 == 0 { 5 } else { 7 };
                     let total = so_far.wrapping_add(long * (here + u32::from(self.cost[to])));
                     if total < length[to] {
@@ -294,5 +306,114 @@ impl Found {
 
     fn length(&self, x: usize, y: usize) -> Option<u32> {
         self.length.get((y + 1) * self.stride + x + 1).copied().filter(|&l| l != u32::MAX)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand::{Rng, SeedableRng};
+    use rand_chacha::ChaCha8Rng;
+
+    fn random_cost(seed: u64, w: usize, h: usize, least: u8) -> Cost {
+        let mut random = ChaCha8Rng::seed_from_u64(seed);
+        let px = (0..w * h).map(|_| random.random_range(least..=255)).collect();
+        Cost::from_px(Window { level: 0, x0: 0, y0: 0, w, h }, px).unwrap()
+    }
+
+    fn step_price(cost: &Cost, a: (usize, usize), b: (usize, usize)) -> u32 {
+        let w = cost.window().w;
+        let at = |p: (usize, usize)| u32::from(cost.px()[p.1 * w + p.0]);
+        let long = if a.0 != b.0 && a.1 != b.1 { 7 } else { 5 };
+        long * (at(a) + at(b))
+    }
+
+    /// Second method: relaxation over all pixels until nothing changes (Bellman and Ford).
+    fn relaxed(cost: &Cost, seed: (usize, usize)) -> Vec<u32> {
+        let (w, h) = (cost.window().w, cost.window().h);
+        let mut length = vec![u32::MAX; w * h];
+        length[seed.1 * w + seed.0] = 0;
+        loop {
+            let mut changed = false;
+            for y in 0..h {
+                for x in 0..w {
+                    if length[y * w + x] == u32::MAX {
+                        continue;
+                    }
+                    for (dx, dy) in STEPS {
+                        let (nx, ny) = (x.wrapping_add_signed(dx), y.wrapping_add_signed(dy));
+                        if nx < w && ny < h {
+                            let total = length[y * w + x] + step_price(cost, (x, y), (nx, ny));
+                            if total < length[ny * w + nx] {
+                                length[ny * w + nx] = total;
+                                changed = true;
+                            }
+                        }
+                    }
+                }
+            }
+            if !changed {
+                return length;
+            }
+        }
+    }
+
+    #[test]
+    fn the_map_leads_along_cheapest_ways() {
+        for (seed, least) in [(1, 1), (2, 1), (3, 80), (4, 250)] {
+            let cost = random_cost(seed, 37, 29, least);
+            let want = relaxed(&cost, (11, 17));
+            let map = map(&cost, [11.0, 17.0], None);
+            assert_eq!((map.window.w, map.window.h), (37, 29));
+            for y in 0..29 {
+                for x in 0..37 {
+                    let way = map.walk_pixels(x, y);
+                    assert_eq!(way.last(), Some(&(11, 17)));
+                    let price: u32 = way.windows(2).map(|s| step_price(&cost, s[0], s[1])).sum();
+                    assert_eq!(price, want[y * 37 + x], "from {x} {y}");
+                }
+            }
+        }
+    }
+
+    /// Prices are symmetric, so both ends ask for the same price.
+    #[test]
+    fn a_path_costs_the_same_from_either_end() {
+        for seed in 0..20 {
+            let cost = random_cost(seed, 40, 40, 1);
+            let price = |way: &[[f64; 2]]| -> u32 {
+                let px = |p: [f64; 2]| (p[0] as usize, p[1] as usize);
+                way.windows(2).map(|s| step_price(&cost, px(s[0]), px(s[1]))).sum()
+            };
+            let (a, b) = ([3.0, 5.0], [36.0, 31.0]);
+            let (there, back) = (between(&cost, a, b), between(&cost, b, a));
+            assert_eq!((there[0], there[there.len() - 1]), (a, b));
+            assert_eq!((back[0], back[back.len() - 1]), (b, a));
+            assert_eq!(price(&there), price(&back));
+        }
+    }
+
+    #[test]
+    fn a_map_is_never_larger_than_agreed_and_keeps_its_seed() {
+        let cost =
+            Cost::from_px(Window { level: 0, x0: 10, y0: 20, w: 1000, h: 900 }, vec![9; 900_000])
+                .unwrap();
+        for (seed, other) in
+            [([15.0, 25.0], None), ([15.0, 25.0], Some([1000.0, 900.0])), ([500.0, 915.0], None)]
+        {
+            let map = map(&cost, seed, other);
+            assert!(map.window.w <= LONGEST_MAP && map.window.h <= LONGEST_MAP);
+            let (x, y, inside) = map.window.pixel(seed);
+            assert!(inside);
+            assert_eq!(map.directions[y * map.window.w + x], NONE);
+        }
+    }
+
+    #[test]
+    fn a_map_from_elsewhere_that_turns_in_a_circle_ends() {
+        let window = Window { level: 0, x0: 0, y0: 0, w: 2, h: 1 };
+        let map = Map { window, directions: vec![0, 4] };
+        assert!(map.walk([0.0, 0.0]).unwrap().len() <= 3);
+        assert!(map.walk([5.0, 0.0]).is_none());
     }
 }

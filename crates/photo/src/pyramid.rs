@@ -51,7 +51,8 @@ impl Plane {
         let (fx, fy) = (x.floor(), y.floor());
         let (ix, iy) = (fx as isize, fy as isize);
         let (tx, ty) = (x - fx, y - fy);
-        let v = |dx: isize, dy: isize| f64::from(self.at(ix.saturating_add(dx), iy.saturating_add(dy)));
+        let v =
+            |dx: isize, dy: isize| f64::from(self.at(ix.saturating_add(dx), iy.saturating_add(dy)));
         let top = v(0, 0) * (1.0 - tx) + v(1, 0) * tx;
         let low = v(0, 1) * (1.0 - tx) + v(1, 1) * tx;
         (top * (1.0 - ty) + low * ty) / 65535.0
@@ -95,8 +96,12 @@ impl PictureError {
     pub fn advice(&self) -> &'static str {
         match self {
             Self::Empty { .. } => "export the photograph again and check that it opens in a viewer",
-            Self::TooLarge { .. } => "crop the photograph to the weld, or save it at a lower resolution",
-            Self::WrongCount { .. } => "the decoder handed over a broken picture: report the file it came from",
+            Self::TooLarge { .. } => {
+                "crop the photograph to the weld, or save it at a lower resolution"
+            }
+            Self::WrongCount { .. } => {
+                "the decoder handed over a broken picture: report the file it came from"
+            }
         }
     }
 }
@@ -200,7 +205,8 @@ fn halve(of: &Plane) -> Plane {
                 *out = mean(u[0], u[1], l[0], l[1]);
             }
             if of.width % 2 == 1
-                && let (Some(out), Some(&u), Some(&l)) = (row.last_mut(), upper.last(), lower.last())
+                && let (Some(out), Some(&u), Some(&l)) =
+                    (row.last_mut(), upper.last(), lower.last())
             {
                 *out = mean(u, u, l, l);
             }

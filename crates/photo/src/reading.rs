@@ -1,9 +1,9 @@
 //! Reads a marked photograph: outlines traced, laid into the section's frame, measured, each with its uncertainty.
 //!
 //! ```text
-//!   marks ── scale ──┐
-//!         ── trace ──┼── lay ── weld::section::read ── values
-//!         ── plates ─┘     └── 1000 draws (crate::doubt) ── u
+//!   marks ── scale, straighten ──┐
+//!         ── trace ──────────────┼── lay ── weld::section::read ── values
+//!         ── plates ─────────────┘     └── 1000 draws (crate::doubt) ── u, interval, what dominates
 //! ```
 //!
 //! The values come from the marks as they stand; the draws give the standard uncertainty u of each, and how often an
@@ -14,12 +14,13 @@
 //!
 //! Source: [`JCGM_101`](weld::source::JCGM_101); see [`crate::doubt`] for what is drawn and what is not covered.
 
-use crate::decode::Photo;
-use crate::doubt::{Doubt, Loose, PLATE_POINT_PX, draw_plates, normals};
-use crate::lay::{Frame, LayError, LinePx, lay};
-use crate::marks::{Kind, Marks, OutlineMark, Px};
+use crate::decode::{Format, Photo};
+use crate::doubt::{Contribution, Doubt, Geometry, Loose, PLATE_POINT_PX, Start, draw};
+use crate::lay::{LayError, LinePx, View, lay};
+use crate::marks::{Held, Kind, Marks, OutlineMark, PlateMarks, Px};
 use crate::pyramid::{PictureError, Plane, Pyramid};
-use crate::scale::{Scale, ScaleError, ScaleMark, combine, resampled_hint};
+use crate::scale::{PixelPoint, Scale, ScaleError, ScaleMark, combine, resampled_hint};
+use crate::straighten::{StraightenError, Straightened, straighten};
 use crate::trace::{Along, Asked, Follow, Outline, Shape, TraceError, trace};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -31,8 +32,13 @@ use weld::section::{
 
 /// Draws of the Monte Carlo.
 pub const DRAWS: usize = 1000;
+/// Draws with one contribution frozen, to find what dominates.
+pub const FROZEN_DRAWS: usize = 200;
 /// How closely a hand sets a point of an outline that is taken as given, standard uncertainty in pixels. Common practice.
 pub const HAND_POINT_PX: f64 = 1.5;
+/// Relative standard uncertainty of the size of a straightened rectangle (a printed card or a ruled frame). Common
+/// practice; the placing of its corners is drawn apart.
+pub const RECTANGLE_U: f64 = 0.001;
 /// An answer is given when at least this share of the draws gives it.
 const SURE: f64 = 0.975;
 
@@ -45,6 +51,27 @@ pub struct Value {
     pub u: f64,
     /// The part of it common to all photos of one scale.
     pub u_shared: f64,
+    /// Shortest interval that holds the truth with 95 %.
+    pub interval: [f64; 2],
+    /// What was taken off the value because a noisy line has extremes that are too far out.
+    pub correction: f64,
+    /// The contribution that dominates, when there is any.
+    pub mostly: Option<Contribution>,
+}
+
+impl Value {
+    /// Is the interval lopsided, so that it must be given instead of an expanded uncertainty?
+    #[must_use]
+    pub fn is_skewed(&self) -> bool {
+        let (down, up) = (self.value - self.interval[0], self.interval[1] - self.value);
+        (up - down).abs() > 0.25 * (up + down)
+    }
+
+    /// Half the interval: the expanded uncertainty U, for 95 %.
+    #[must_use]
+    pub fn expanded(&self) -> f64 {
+        0.5 * (self.interval[1] - self.interval[0])
+    }
 }
 
 /// An outline as read.
@@ -97,8 +124,10 @@ pub struct JointRead {
 pub struct Read {
     /// The scale and its parts.
     pub scale: Scale,
-    /// The way from pixels to the section.
-    pub frame: Frame,
+    /// The way between the photo and the section.
+    pub frame: View,
+    /// How the photo was taken, stated or told from its camera entry.
+    pub held: Held,
     /// The outlines, in the order of the marks.
     pub outlines: Vec<OutlineRead>,
     /// One a weld.
@@ -154,13 +183,16 @@ pub enum ReadError {
         value: f64,
     },
     /// The cut's angle is out of range.
-    #[error("cut.{field} is {degrees} degrees, and a cut can be corrected up to 45")]
+    #[error("cut.{field} is {degrees:.1} degrees, and a cut can be corrected up to 45")]
     CutAngle {
         /// The field.
         field: &'static str,
         /// The angle.
         degrees: f64,
     },
+    /// The marked corners do not straighten.
+    #[error("{0}")]
+    Straighten(#[from] StraightenError),
     /// The plates do not fit.
     #[error("{0}")]
     Lay(#[from] LayError),
@@ -184,6 +216,7 @@ impl ReadError {
             Self::CutAngle { .. } => {
                 "cut a new section square to the seam, or give the angle measured on this one"
             }
+            Self::Straighten(e) => e.advice(),
             Self::Lay(e) => e.advice(),
             Self::Section(e) => e.advice(),
         }
@@ -196,120 +229,269 @@ impl ReadError {
 ///
 /// When scale, outlines or plates do not make a section.
 pub fn read(photo: &Photo, marks: &Marks, seed: u64) -> Result<Read, ReadError> {
-    check_plates(photo, marks)?;
-    let scale = combine(&marks.scale, photo.width, photo.height)?;
-    let pyramid = Pyramid::new(Plane {
-        width: photo.width as usize,
-        height: photo.height as usize,
-        px: photo.lightness.clone(),
-    })?;
-    let traced = trace_all(&pyramid, marks)?;
-    let mut remarks = photo_remarks(photo, marks, &scale);
-    for (mark, outline) in marks.outlines.iter().zip(&traced) {
-        remarks
-            .extend(outline.remarks.iter().map(|r| format!("{} outline: {r}", mark.kind.word())));
-    }
-    let lines: Vec<LinePx> =
-        marks.outlines.iter().zip(&traced).map(|(mark, outline)| line_of(mark, outline)).collect();
-    let doubt_mm = doubt_of(marks, &traced) * scale.mm_per_px;
-    let laid = lay(marks, &marks.plates, &lines, scale.mm_per_px, doubt_mm)?;
-    let nominal = read_section(&laid.section)?;
-
-    let loose: Vec<Loose> = marks
-        .outlines
-        .iter()
-        .zip(&traced)
-        .zip(&lines)
-        .map(|((mark, outline), line)| loosen(mark, outline, line))
-        .collect();
-    let draws = draw(marks, &loose, &scale, doubt_mm, seed, DRAWS);
-
+    let ready = Ready::of(photo, marks)?;
+    let nominal = read_section(&ready.section)?;
+    let doubts = Doubts::draw(&ready, marks, seed);
+    let lines = &ready.lines;
+    let to_mm = |p: Px| {
+        let q = ready.view.section_from_px(p);
+        [q.x, q.y]
+    };
     let outlines = lines
         .iter()
-        .zip(&traced)
+        .zip(&ready.traced)
         .map(|(line, outline)| OutlineRead {
             kind: line.kind,
             side: line.side,
-            mm: line
-                .px
-                .iter()
-                .map(|&p| {
-                    let q = laid.frame.section_from_px(p);
-                    [q.x, q.y]
-                })
-                .collect(),
+            mm: line.px.iter().map(|&p| to_mm(p)).collect(),
             u_mm: if line.exact {
-                vec![HAND_POINT_PX * scale.mm_per_px; line.px.len()]
+                vec![HAND_POINT_PX * ready.scale.mm_per_px; line.px.len()]
             } else {
-                outline.u_px.iter().map(|u| u * scale.mm_per_px).collect()
+                outline.u_px.iter().map(|u| u * ready.scale.mm_per_px).collect()
             },
             px: line.px.clone(),
         })
         .collect();
     let fused_sides: Vec<Option<Side>> =
         lines.iter().filter(|l| l.kind == Kind::Fused).map(|l| l.side).collect();
+    let shown = if marks.etched { Ok(()) } else { Err(NOT_ETCHED.to_owned()) };
     let welds = nominal
         .welds
         .iter()
         .enumerate()
         .map(|(i, weld)| WeldRead {
             side: fused_sides.get(i).copied().flatten().unwrap_or(weld.side),
-            mirrored: laid.frame.mirrored != (weld.side == Side::Left),
-            values: values(&weld.readings, &draws, i, &scale, marks.etched),
-            absent: absent(&weld.readings, marks.etched),
+            mirrored: ready.view.frame.mirrored != (weld.side == Side::Left),
+            values: values(&weld.readings, &doubts, i, &ready, &shown),
+            absent: absent(&weld.readings, &shown),
             dimensions: weld.dimensions.clone(),
-            remarks: weld_remarks(weld.remarks.clone(), &weld.readings, &draws, i),
+            remarks: weld_remarks(weld.remarks.clone(), &weld.readings, &doubts.all, i),
         })
         .collect();
     Ok(Read {
-        joint: joint(&nominal.joint, &draws, &scale, marks.etched),
-        frame: laid.frame,
-        scale,
+        joint: joint(&nominal.joint, &doubts, &ready, &shown),
+        frame: ready.view,
+        held: ready.held,
+        remarks: photo_remarks(photo, marks, &ready),
+        scale: ready.scale,
         outlines,
         welds,
-        remarks,
     })
 }
 
-/// What it takes to time the draws apart from the rest: see the benchmark.
-pub mod bench {
-    use super::*;
+const NOT_ETCHED: &str = "the face is not etched, so no fusion line is shown";
 
-    /// Everything that one draw needs.
-    pub struct Prepared {
-        marks: Marks,
-        loose: Vec<Loose>,
-        scale: Scale,
-        doubt_mm: f64,
-    }
+/// A photograph traced, scaled and laid: everything before the draws.
+struct Ready {
+    scale: Scale,
+    scale_marks: Vec<(ScaleMark, f64)>,
+    held: Held,
+    geometry: Geometry,
+    size: [f64; 2],
+    traced: Vec<Outline>,
+    lines: Vec<LinePx>,
+    loose: Vec<Loose>,
+    view: View,
+    section: weld::section::Section,
+    doubt_mm: f64,
+}
 
-    /// Traces and prepares.
-    ///
-    /// # Errors
-    ///
-    /// As [`read`].
-    pub fn prepare(photo: &Photo, marks: &Marks) -> Result<Prepared, ReadError> {
-        let scale = combine(&marks.scale, photo.width, photo.height)?;
+impl Ready {
+    fn of(photo: &Photo, marks: &Marks) -> Result<Self, ReadError> {
+        check_plates(photo, marks)?;
+        let straight = match &marks.corners {
+            Some(corners) => Some(straighten(corners, photo.width, photo.height)?),
+            None => None,
+        };
+        let (scale, scale_marks) = scale_of(photo, marks, straight.as_ref())?;
         let pyramid = Pyramid::new(Plane {
             width: photo.width as usize,
             height: photo.height as usize,
             px: photo.lightness.clone(),
         })?;
         let traced = trace_all(&pyramid, marks)?;
+        let lines: Vec<LinePx> = marks
+            .outlines
+            .iter()
+            .zip(&traced)
+            .map(|(mark, outline)| line_of(mark, outline))
+            .collect();
+        let doubt_mm = doubt_of(marks, &traced) * scale.mm_per_px;
+        let (plates, plane) = on_plane(&marks.plates, &lines, straight.as_ref());
+        let laid = lay(marks, &plates, &plane, scale.mm_per_px, doubt_mm)?;
         let loose = marks
             .outlines
             .iter()
             .zip(&traced)
-            .map(|(mark, outline)| loosen(mark, outline, &line_of(mark, outline)))
+            .zip(&lines)
+            .map(|((mark, outline), line)| loosen(mark, outline, line))
             .collect();
-        let doubt_mm = doubt_of(marks, &traced) * scale.mm_per_px;
-        Ok(Prepared { marks: marks.clone(), loose, scale, doubt_mm })
+        // Phones and cameras write JPEG and sign it; a signed TIFF comes from a microscope's camera.
+        let by_hand = photo.camera.is_named() && photo.format == Format::Jpeg;
+        let told = if by_hand { Held::Hand } else { Held::Microscope };
+        let held = marks.taken.held.unwrap_or(told);
+        Ok(Self {
+            scale,
+            scale_marks,
+            held,
+            geometry: Geometry::of(&marks.taken, held),
+            size: [f64::from(photo.width), f64::from(photo.height)],
+            traced,
+            lines,
+            loose,
+            view: View { straight, frame: laid.frame },
+            section: laid.section,
+            doubt_mm,
+        })
+    }
+
+    fn start<'a>(&'a self, marks: &'a Marks) -> Start<'a> {
+        Start {
+            plates: &marks.plates,
+            lines: &self.loose,
+            scale: &self.scale_marks,
+            scale_u: self.scale.u_rel,
+            mm_per_px: self.scale.mm_per_px,
+            corners: marks.corners.as_ref(),
+            geometry: self.geometry,
+            size: self.size,
+        }
+    }
+}
+
+/// Plates and lines carried over to the straightened plane.
+fn on_plane(
+    plates: &PlateMarks,
+    lines: &[LinePx],
+    straight: Option<&Straightened>,
+) -> (PlateMarks, Vec<LinePx>) {
+    let mut plates = plates.clone();
+    let mut lines = lines.to_vec();
+    if let Some(s) = straight {
+        for p in plates.faces_mut().into_iter().flatten() {
+            *p = s.to_plane.map(*p);
+        }
+        plates.metal = plates.metal.map(|p| s.to_plane.map(p));
+        for p in lines.iter_mut().flat_map(|l| &mut l.px) {
+            *p = s.to_plane.map(*p);
+        }
+    }
+    (plates, lines)
+}
+
+/// The scale, from the marks and from the size of a straightened rectangle, compared; each mark with its share.
+fn scale_of(
+    photo: &Photo,
+    marks: &Marks,
+    straight: Option<&Straightened>,
+) -> Result<(Scale, Vec<(ScaleMark, f64)>), ReadError> {
+    let shares = |scale: &Scale| {
+        marks
+            .scale
+            .iter()
+            .zip(&scale.parts)
+            .map(|(mark, part)| (*mark, part.weight.unwrap_or(1.0)))
+            .collect()
+    };
+    let Some(s) = straight else {
+        let scale = combine(&marks.scale, photo.width, photo.height)?;
+        let shares = shares(&scale);
+        return Ok((scale, shares));
+    };
+    if !marks.scale.is_empty() {
+        // Points are checked where they were set, on the photo.
+        combine(&marks.scale, photo.width, photo.height)?;
+    }
+    let mut on_plane = marks.scale.clone();
+    for mark in &mut on_plane {
+        if let ScaleMark::TwoPoints { from, to, .. } | ScaleMark::Thickness { from, to, .. } = mark
+        {
+            let [a, b] = [&*from, &*to].map(|p| s.to_plane.map([p.x_px, p.y_px]));
+            // Only their distance counts; the plane has no frame to lie outside of.
+            let low = [a[0].min(b[0]), a[1].min(b[1])];
+            let point = |p: Px| PixelPoint { x_px: p[0] - low[0], y_px: p[1] - low[1] };
+            (*from, *to) = (point(a), point(b));
+        }
+    }
+    on_plane.push(ScaleMark::PerPixel { mm_per_px: s.mm_per_px, u_rel: Some(RECTANGLE_U) });
+    let scale = combine(&on_plane, u32::MAX, u32::MAX)?;
+    let shares = shares(&scale);
+    Ok((scale, shares))
+}
+
+/// What the draws gave.
+struct Doubts {
+    /// All contributions loose.
+    all: Vec<Option<SectionReading>>,
+    /// The first draws again, with one contribution frozen.
+    frozen: Vec<(Contribution, Vec<Option<SectionReading>>)>,
+}
+
+impl Doubts {
+    fn draw(ready: &Ready, marks: &Marks, seed: u64) -> Self {
+        let all = draws(ready, marks, seed, DRAWS, None);
+        let active = |c: &Contribution| match c {
+            Contribution::Scale | Contribution::Plates | Contribution::Outline => true,
+            Contribution::FusionLine => ready.traced.iter().any(|t| t.line_half_width_px.is_some()),
+            Contribution::Plane => ready.geometry.plane > 0.0,
+            Contribution::Square => ready.geometry.square > 0.0 && marks.corners.is_none(),
+            Contribution::Lens => ready.geometry.lens > 0.0,
+            Contribution::Straightening => marks.corners.is_some(),
+            Contribution::Rounding => ready.geometry.rounding_mm > 0.0,
+        };
+        let frozen = Contribution::ALL
+            .into_iter()
+            .filter(active)
+            .map(|c| (c, draws(ready, marks, seed, FROZEN_DRAWS, Some(c))))
+            .collect();
+        Self { all, frozen }
+    }
+}
+
+fn draws(
+    ready: &Ready,
+    marks: &Marks,
+    seed: u64,
+    count: usize,
+    frozen: Option<Contribution>,
+) -> Vec<Option<SectionReading>> {
+    let start = ready.start(marks);
+    (0..count as u64)
+        .into_par_iter()
+        .map(|number| {
+            let mut rng = ChaCha8Rng::seed_from_u64(seed);
+            rng.set_stream(number);
+            let drawn = draw(&start, &mut rng, frozen);
+            let laid =
+                lay(marks, &drawn.plates, &drawn.lines, drawn.mm_per_px, ready.doubt_mm).ok()?;
+            measure(&laid.section).ok()
+        })
+        .collect()
+}
+
+/// What it takes to time the draws apart from the rest: see the benchmark.
+pub mod bench {
+    use super::{Marks, Photo, ReadError, Ready, draws as draw_all};
+
+    /// Everything that one draw needs.
+    pub struct Prepared {
+        marks: Marks,
+        ready: Ready,
+    }
+
+    /// Traces and prepares.
+    ///
+    /// # Errors
+    ///
+    /// As [`super::read`].
+    pub fn prepare(photo: &Photo, marks: &Marks) -> Result<Prepared, ReadError> {
+        Ok(Prepared { marks: marks.clone(), ready: Ready::of(photo, marks)? })
     }
 
     /// Draws so often; how many could be read.
     #[must_use]
     pub fn draws(prepared: &Prepared, count: usize) -> usize {
-        draw(&prepared.marks, &prepared.loose, &prepared.scale, prepared.doubt_mm, 1, count).len()
+        draw_all(&prepared.ready, &prepared.marks, 1, count, None).iter().flatten().count()
     }
 }
 
@@ -317,17 +499,7 @@ fn check_plates(photo: &Photo, marks: &Marks) -> Result<(), ReadError> {
     let (width, height) = (photo.width, photo.height);
     let p = &marks.plates;
     let metal: Vec<Px> = p.metal.into_iter().collect();
-    for (field, points) in [
-        ("surface", &p.surface),
-        ("bottom", &p.bottom),
-        ("joint_line", &p.joint_line),
-        ("base", &p.base),
-        ("upright", &p.upright),
-        ("upright_left", &p.upright_left),
-        ("upright_right", &p.upright_right),
-        ("upright_far", &p.upright_far),
-        ("metal", &metal),
-    ] {
+    for (field, points) in p.faces().into_iter().chain([("metal", &metal)]) {
         for &[x, y] in points {
             let inside = |v: f64, side: u32| (-0.5..=f64::from(side) - 0.5).contains(&v);
             if !(inside(x, width) && inside(y, height)) {
@@ -353,7 +525,7 @@ fn check_plates(photo: &Photo, marks: &Marks) -> Result<(), ReadError> {
         ("yaw_within", marks.cut.yaw_within_deg),
     ] {
         if let Some(degrees) = degrees
-            && !(degrees.abs() <= 45.0)
+            && (degrees.is_nan() || degrees.abs() > 45.0)
         {
             return Err(ReadError::CutAngle { field, degrees });
         }
@@ -361,12 +533,18 @@ fn check_plates(photo: &Photo, marks: &Marks) -> Result<(), ReadError> {
     Ok(())
 }
 
-fn photo_remarks(photo: &Photo, marks: &Marks, scale: &Scale) -> Vec<String> {
+fn photo_remarks(photo: &Photo, marks: &Marks, ready: &Ready) -> Vec<String> {
     let mut remarks = photo.remarks.clone();
-    remarks.extend(scale.remarks.iter().cloned());
+    remarks.extend(ready.scale.remarks.iter().cloned());
     // Only a value per pixel is void once a picture has been resampled; marked points go with it.
     if marks.scale.iter().any(|mark| matches!(mark, ScaleMark::PerPixel { .. })) {
         remarks.extend(resampled_hint(photo));
+    }
+    if let (Some(straight), Some(corners)) = (&ready.view.straight, &marks.corners) {
+        remarks.push(format!(
+            "straightened by four corners: over the rectangle, lengths on the photo differed by up to {:.1} %",
+            100.0 * straight.unevenness(corners)
+        ));
     }
     if !marks.etched {
         remarks.push(
@@ -379,6 +557,10 @@ fn photo_remarks(photo: &Photo, marks: &Marks, scale: &Scale) -> Vec<String> {
             "the cut's yaw is only known to be within {within} degrees: distances across the seam are given at their low end (times {:.4})",
             within.to_radians().cos()
         ));
+    }
+    for (mark, outline) in marks.outlines.iter().zip(&ready.traced) {
+        remarks
+            .extend(outline.remarks.iter().map(|r| format!("{} outline: {r}", mark.kind.word())));
     }
     remarks
 }
@@ -466,29 +648,6 @@ fn doubt_of(marks: &Marks, traced: &[Outline]) -> f64 {
     2.0 * typical.hypot(PLATE_POINT_PX)
 }
 
-fn draw(
-    marks: &Marks,
-    loose: &[Loose],
-    scale: &Scale,
-    doubt_mm: f64,
-    seed: u64,
-    count: usize,
-) -> Vec<SectionReading> {
-    (0..count as u64)
-        .into_par_iter()
-        .filter_map(|number| {
-            let mut rng = ChaCha8Rng::seed_from_u64(seed);
-            rng.set_stream(number);
-            let [z, _] = normals(&mut rng);
-            let mm_per_px = scale.mm_per_px * (1.0 + scale.u_rel * z);
-            let plates = draw_plates(&marks.plates, &mut rng);
-            let lines: Vec<LinePx> = loose.iter().map(|l| l.draw(&mut rng)).collect();
-            let laid = lay(marks, &plates, &lines, mm_per_px, doubt_mm).ok()?;
-            measure(&laid.section).ok()
-        })
-        .collect()
-}
-
 /// Standard deviation; `None` for fewer than two numbers.
 fn spread(numbers: impl Iterator<Item = f64> + Clone) -> Option<f64> {
     let n = numbers.clone().count();
@@ -499,23 +658,85 @@ fn spread(numbers: impl Iterator<Item = f64> + Clone) -> Option<f64> {
     Some((numbers.map(|x| (x - mean) * (x - mean)).sum::<f64>() / (n - 1) as f64).sqrt())
 }
 
+/// Mean; `None` for no numbers.
+fn mean(numbers: impl Iterator<Item = f64> + Clone) -> Option<f64> {
+    let n = numbers.clone().count();
+    (n > 0).then(|| numbers.sum::<f64>() / n as f64)
+}
+
+/// The shortest interval that holds 95 % of the numbers ([`JCGM_101`](weld::source::JCGM_101), 5.3.4).
+fn shortest(mut numbers: Vec<f64>) -> Option<[f64; 2]> {
+    let n = numbers.len();
+    if n < 20 {
+        return None;
+    }
+    numbers.sort_by(f64::total_cmp);
+    let hold = (0.95 * n as f64).ceil() as usize;
+    (0..=n - hold)
+        .map(|i| [numbers[i], numbers[i + hold - 1]])
+        .min_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))
+}
+
+/// A value with everything that the draws say of it.
+fn with_doubt(
+    nominal: f64,
+    power_of_scale: i32,
+    doubts: &Doubts,
+    ready: &Ready,
+    get: impl Fn(&SectionReading) -> Option<f64>,
+) -> Value {
+    let of = |draws: &[Option<SectionReading>]| -> Vec<Option<f64>> {
+        draws.iter().map(|d| d.as_ref().and_then(&get)).collect()
+    };
+    let all = of(&doubts.all);
+    let there: Vec<f64> = all.iter().flatten().copied().collect();
+    let shared = nominal.abs() * ready.scale.u_rel * f64::from(power_of_scale);
+    let u = spread(there.iter().copied()).unwrap_or(0.0).max(shared);
+    let first = &all[..FROZEN_DRAWS.min(all.len())];
+    let (mut most, mut mostly, mut noise_bias) = (0.0, None, 0.0);
+    for (contribution, draws) in &doubts.frozen {
+        let without = of(draws);
+        let pairs: Vec<(f64, f64)> =
+            first.iter().zip(&without).filter_map(|(a, b)| Some(((*a)?, (*b)?))).collect();
+        let spread_of =
+            |pick: fn(&(f64, f64)) -> f64| spread(pairs.iter().map(pick)).unwrap_or(0.0);
+        let explained = spread_of(|p| p.0).powi(2) - spread_of(|p| p.1).powi(2);
+        if explained > most {
+            (most, mostly) = (explained, Some(*contribution));
+        }
+        if *contribution == Contribution::Outline {
+            noise_bias = mean(pairs.iter().map(|p| p.0 - p.1)).unwrap_or(0.0).clamp(-u, u);
+        }
+    }
+    // A traced line carries its noise once, a draw of it twice; geometry as given carries none, a draw once.
+    let traced = ready.lines.iter().any(|l| l.kind == Kind::Fused && !l.exact);
+    // A correction may not turn nothing into something, nor a length into less than nothing.
+    let usable = traced && (nominal - noise_bias).signum() == nominal.signum() && nominal != 0.0;
+    let correction = if usable { noise_bias } else { 0.0 };
+    let value = nominal - correction;
+    let shift = noise_bias + correction;
+    let interval = shortest(there.iter().map(|x| x - shift).collect())
+        .unwrap_or([value - 2.0 * u, value + 2.0 * u]);
+    // The interval may be lopsided, but it holds the value.
+    let interval = [interval[0].min(value), interval[1].max(value)];
+    Value { value, u, u_shared: shared, interval, correction, mostly }
+}
+
 fn values(
     nominal: &Readings,
-    draws: &[SectionReading],
+    doubts: &Doubts,
     weld: usize,
-    scale: &Scale,
-    etched: bool,
+    ready: &Ready,
+    shown: &Result<(), String>,
 ) -> Vec<(Reading, Value)> {
     nominal
         .iter()
-        .filter(|(reading, _)| etched || shows_unetched(*reading))
+        .filter(|(reading, _)| shown.is_ok() || shows_unetched(*reading))
         .filter_map(|(reading, slot)| {
             let value = *slot.as_ref().ok()?;
-            let of = draws.iter().filter_map(|d| d.welds.get(weld)?.readings.get(reading));
-            let shared =
-                value.abs() * scale.u_rel * f64::from(reading.dimension().power_of_scale());
-            let u = spread(of).unwrap_or(0.0);
-            Some((reading, Value { value, u: u.max(shared), u_shared: shared }))
+            let power = reading.dimension().power_of_scale();
+            let get = |d: &SectionReading| d.welds.get(weld)?.readings.get(reading);
+            Some((reading, with_doubt(value, power, doubts, ready, get)))
         })
         .collect()
 }
@@ -539,15 +760,15 @@ fn shows_unetched(reading: Reading) -> bool {
     )
 }
 
-fn absent(nominal: &Readings, etched: bool) -> Vec<(Reading, String)> {
+fn absent(nominal: &Readings, shown: &Result<(), String>) -> Vec<(Reading, String)> {
     nominal
         .iter()
         .filter_map(|(reading, slot)| match slot {
             Err(why) => Some((reading, why.reason.clone())),
-            Ok(_) if !etched && !shows_unetched(reading) => {
-                Some((reading, "the face is not etched, so no fusion line is shown".to_owned()))
-            }
-            Ok(_) => None,
+            Ok(_) => match shown {
+                Err(why) if !shows_unetched(reading) => Some((reading, why.clone())),
+                _ => None,
+            },
         })
         .collect()
 }
@@ -555,9 +776,10 @@ fn absent(nominal: &Readings, etched: bool) -> Vec<(Reading, String)> {
 fn weld_remarks(
     mut remarks: Vec<String>,
     nominal: &Readings,
-    draws: &[SectionReading],
+    all: &[Option<SectionReading>],
     weld: usize,
 ) -> Vec<String> {
+    let draws: Vec<&SectionReading> = all.iter().flatten().collect();
     if draws.len() * 100 < DRAWS * 95 {
         remarks.push(format!(
             "only {} of {DRAWS} draws within the uncertainties could be read: the marks are near to no section at all",
@@ -595,9 +817,9 @@ fn weld_remarks(
 
 fn joint(
     nominal: &JointReading,
-    draws: &[SectionReading],
-    scale: &Scale,
-    etched: bool,
+    doubts: &Doubts,
+    ready: &Ready,
+    shown: &Result<(), String>,
 ) -> JointRead {
     let mut out = JointRead {
         absent: nominal.absent.clone(),
@@ -611,16 +833,12 @@ fn joint(
         ("unfused_land_mm", |j| j.unfused_land, true),
         ("misalignment_mm", |j| j.misalignment, false),
     ];
-    let unetched = "the face is not etched, so no fusion line is shown";
     for (name, get, inside) in lengths {
         let Some(value) = get(nominal) else { continue };
-        if inside && !etched {
-            out.absent.push((name, unetched.to_owned()));
-            continue;
+        match shown {
+            Err(why) if inside => out.absent.push((name, why.clone())),
+            _ => out.values.push((name, with_doubt(value, 1, doubts, ready, |d| get(&d.joint)))),
         }
-        let shared = value.abs() * scale.u_rel;
-        let u = spread(draws.iter().filter_map(|d| get(&d.joint))).unwrap_or(0.0);
-        out.values.push((name, Value { value, u: u.max(shared), u_shared: shared }));
     }
     type Question = fn(&JointReading) -> Option<Answer>;
     let questions: [(&'static str, Question); 2] = [
@@ -629,8 +847,8 @@ fn joint(
     ];
     for (name, get) in questions {
         let Some(stands) = get(nominal) else { continue };
-        let told = draws.iter().filter(|d| get(&d.joint) == Some(stands)).count();
-        let sure = etched && told as f64 >= SURE * DRAWS as f64;
+        let told = doubts.all.iter().flatten().filter(|d| get(&d.joint) == Some(stands)).count();
+        let sure = shown.is_ok() && told as f64 >= SURE * DRAWS as f64;
         out.answers.push((name, if sure { stands } else { Answer::CannotSay }));
     }
     out

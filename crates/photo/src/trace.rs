@@ -22,7 +22,9 @@
 //! Not covered: proposing an outline without set points; choosing between nested lines; what part of the outline is
 //! face (only [`Outline::at_mount`] is told).
 //!
-//! Source: `methods.md`; the path is [`crate::path`]'s, the places are [`crate::refine`]'s.
+//! Source: own; the path is [`crate::path`]'s, the places are [`crate::refine`]'s. Measured against a hand mask in
+//! `tests/it/trace_photographs.rs`, against drawn truth in `tests/it/trace_drawn.rs`, against a general image library
+//! in `benches/peers/path.py`.
 
 use crate::evidence::{Cost, Evidence, Window};
 use crate::path;
@@ -141,11 +143,23 @@ impl std::fmt::Display for Remark {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::NoLineSeen { share } => {
-                write!(f, "no line seen by the tool along {:.0} % of the outline: its doubt there is the search width's", 100.0 * share)
+                write!(
+                    f,
+                    "no line seen by the tool along {:.0} % of the outline: its doubt there is the search width's",
+                    100.0 * share
+                )
             }
-            Self::LoopsCut { count } => write!(f, "{count} small loop(s) cut out of the outline: look at it closely"),
-            Self::PathKept => write!(f, "the refined outline crossed itself, so the guided path was kept to the pixel"),
-            Self::JoinedStraight => write!(f, "the guided path crossed itself, so the set points were joined straight: set more points"),
+            Self::LoopsCut { count } => {
+                write!(f, "{count} small loop(s) cut out of the outline: look at it closely")
+            }
+            Self::PathKept => write!(
+                f,
+                "the refined outline crossed itself, so the guided path was kept to the pixel"
+            ),
+            Self::JoinedStraight => write!(
+                f,
+                "the guided path crossed itself, so the set points were joined straight: set more points"
+            ),
         }
     }
 }
@@ -169,7 +183,9 @@ pub enum TraceError {
         number: usize,
     },
     /// Beside the picture.
-    #[error("point {number} at ({x:.1}, {y:.1}) lies outside the picture of {width} x {height} pixels")]
+    #[error(
+        "point {number} at ({x:.1}, {y:.1}) lies outside the picture of {width} x {height} pixels"
+    )]
     Outside {
         /// From 1.
         number: usize,
@@ -183,7 +199,9 @@ pub enum TraceError {
         height: usize,
     },
     /// Two neighbours on one spot.
-    #[error("points {first} and {second} are {apart_px:.2} pixels apart, so no line leads from one to the other")]
+    #[error(
+        "points {first} and {second} are {apart_px:.2} pixels apart, so no line leads from one to the other"
+    )]
     Coincide {
         /// From 1.
         first: usize,
@@ -201,7 +219,9 @@ pub enum TraceError {
         points: usize,
     },
     /// Nothing to see in a zone this small.
-    #[error("the set points span {span_px:.1} pixels, and a line needs at least {needed_px:.0} to be read")]
+    #[error(
+        "the set points span {span_px:.1} pixels, and a line needs at least {needed_px:.0} to be read"
+    )]
     TooSmall {
         /// The longer side of their box.
         span_px: f64,
@@ -209,7 +229,9 @@ pub enum TraceError {
         needed_px: f64,
     },
     /// No order in the points.
-    #[error("the outline crosses itself near ({x:.0}, {y:.0}), even with straight lines between the set points")]
+    #[error(
+        "the outline crosses itself near ({x:.0}, {y:.0}), even with straight lines between the set points"
+    )]
     CrossesItself {
         /// Column.
         x: f64,
@@ -222,12 +244,18 @@ impl TraceError {
     /// What to do about it.
     pub fn advice(&self) -> &'static str {
         match self {
-            Self::TooFewPoints { .. } => "set points along the whole line: about eight for a zone, two or more for a crack",
+            Self::TooFewPoints { .. } => {
+                "set points along the whole line: about eight for a zone, two or more for a crack"
+            }
             Self::NotANumber { .. } => "set the point again",
-            Self::Outside { .. } => "set the point inside the picture; a zone cut off by the frame needs another photograph",
+            Self::Outside { .. } => {
+                "set the point inside the picture; a zone cut off by the frame needs another photograph"
+            }
             Self::Coincide { .. } => "delete one of the two",
             Self::HoldsUnknown { .. } => "count the points from 1 in the order they were set",
-            Self::TooSmall { .. } => "take a closer photograph, or check that the points belong to this picture",
+            Self::TooSmall { .. } => {
+                "take a closer photograph, or check that the points belong to this picture"
+            }
             Self::CrossesItself { .. } => "set the points in order along the line, once around",
         }
     }
@@ -261,7 +289,11 @@ pub fn evidence_for(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<Evidence, Tr
 ///
 /// # Errors
 /// As [`trace`].
-pub fn trace_on(pyramid: &Pyramid, evidence: &Evidence, asked: &Asked<'_>) -> Result<Outline, TraceError> {
+pub fn trace_on(
+    pyramid: &Pyramid,
+    evidence: &Evidence,
+    asked: &Asked<'_>,
+) -> Result<Outline, TraceError> {
     check(pyramid, asked)?;
     let work = Work {
         level: evidence.window().level,
@@ -362,6 +394,7 @@ struct Knot {
     step: f64,
     half_width: f64,
     corner: bool,
+    held: bool,
 }
 
 impl Work<'_> {
@@ -388,12 +421,18 @@ impl Work<'_> {
                     // From the middle of the segment before to the middle of the one after, through a disc
                     // around the point as it was set.
                     let middle = |s: &[[f64; 2]]| s.get(s.len() / 2).copied();
-                    let before = if i > 0 { segments.get(i - 1) } else { segments.last().filter(|_| self.closed) };
+                    let before = if i > 0 {
+                        segments.get(i - 1)
+                    } else {
+                        segments.last().filter(|_| self.closed)
+                    };
                     let before = before.and_then(|s| middle(s));
                     let after = segments.get(i).and_then(|s| middle(s));
                     match (before, after) {
                         (Some(a), Some(b)) => path::gate(&cost, a, asked.points[i], b, self.pull),
-                        (Some(a), None) | (None, Some(a)) => path::gate(&cost, a, asked.points[i], a, self.pull),
+                        (Some(a), None) | (None, Some(a)) => {
+                            path::gate(&cost, a, asked.points[i], a, self.pull)
+                        }
                         (None, None) => points[i],
                     }
                 })
@@ -406,26 +445,36 @@ impl Work<'_> {
     fn segments(&self, cost: &Cost, points: &[[f64; 2]]) -> Vec<Vec<[f64; 2]>> {
         let n = points.len();
         let count = if self.closed { n } else { n - 1 };
-        (0..count).into_par_iter().map(|i| path::between(cost, points[i], points[(i + 1) % n])).collect()
+        (0..count)
+            .into_par_iter()
+            .map(|i| path::between(cost, points[i], points[(i + 1) % n]))
+            .collect()
     }
 
     /// Steps 4 to 7; `None` when even the path crosses itself.
-    fn refined(&self, asked: &Asked<'_>, points: &[[f64; 2]], segments: Vec<Vec<[f64; 2]>>) -> Option<Outline> {
+    fn refined(
+        &self,
+        asked: &Asked<'_>,
+        points: &[[f64; 2]],
+        segments: Vec<Vec<[f64; 2]>>,
+    ) -> Option<Outline> {
         let held: Vec<bool> = (0..points.len()).map(|i| asked.hold.contains(&i)).collect();
         let size = size_of_pixel(self.level);
         let (way, marks) = join(
-            segments.into_iter().map(|s| s.into_iter().map(|p| self.on_level(p)).collect()).collect(),
+            segments
+                .into_iter()
+                .map(|s| s.into_iter().map(|p| self.on_level(p)).collect())
+                .collect(),
             &points.iter().map(|&p| self.on_level(p)).collect::<Vec<_>>(),
             &held,
             self.closed,
             self.pull / size,
         );
         let breaks = breaks(&way, &marks, &held, self.closed);
-        let stretches = stretches(&way, &breaks, self.closed);
+        let mut stretches = stretches(&way, &breaks, self.closed);
         let hand_u = (self.pull / size / 3f64.sqrt()).max(LEAST_U);
-        let path: Vec<Knot> = self.knots(stretches.iter().map(|s| (s.clone(), None)).collect(), hand_u);
-        let mut stretches = stretches;
-        let mut knots = Vec::new();
+        let path: Vec<Knot> =
+            self.knots(stretches.iter().map(|s| (s.clone(), None)).collect(), hand_u);
         // To the right of the direction of travel is inside when the shoelace sum is positive (y down).
         let inward = if area(&way) >= 0.0 { 1.0 } else { -1.0 };
         let side = match asked.along {
@@ -434,34 +483,41 @@ impl Work<'_> {
             Along::Steepest => None,
             _ => Some(0.0),
         };
-        for pass in 0..2 {
-            let places: Vec<Vec<Place>> =
-                stretches.iter().map(|s| self.refine_stretch(s, self.closed && breaks.is_empty())).collect();
-            let mut next = stretches.clone();
-            for (s, p) in next.iter_mut().zip(&places) {
-                s.points = p.iter().map(|p| p.at).collect();
-                if pass == 1 && side != Some(0.0) {
-                    to_edge(s, p, side, self.closed && breaks.is_empty());
-                }
-            }
-            meet(&mut next, self.closed && !breaks.is_empty());
-            knots = self.knots(next.iter().cloned().zip(places.into_iter().map(Some)).collect(), hand_u);
-            stretches = next
-                .into_iter()
-                .map(|mut s| {
-                    s.points = respace(&s.points, SPACING);
-                    s
-                })
-                .collect();
+        let mut round = self.closed && breaks.is_empty();
+        let places = self.places(&stretches, round);
+        for (stretch, places) in stretches.iter_mut().zip(places) {
+            stretch.points = places.iter().map(|p| p.at).collect();
         }
+        (stretches, round) = without_false_corners(stretches, self.closed, round);
+        if !round {
+            meet(&mut stretches, self.closed);
+        }
+        for s in &mut stretches {
+            // Smooth again: a base that follows the first pass's noise would hand it on to the second.
+            s.points = if round { smooth_round(&s.points) } else { smooth_run(&s.points) };
+        }
+        let places = self.places(&stretches, round);
+        for (s, p) in stretches.iter_mut().zip(&places) {
+            s.points = p.iter().map(|p| p.at).collect();
+            if side != Some(0.0) {
+                to_edge(s, p, side, round);
+            }
+        }
+        if !round {
+            meet(&mut stretches, self.closed);
+        }
+        let mut knots =
+            self.knots(stretches.into_iter().zip(places.into_iter().map(Some)).collect(), hand_u);
         let mut remarks = Vec::new();
         let mut cut = 0;
         cut_loops(&mut knots, self.closed, &mut cut);
-        if crossing(&positions(&knots), self.closed).is_some() {
+        let unusable =
+            |knots: &[Knot]| knots.len() < 3 || crossing(&positions(knots), self.closed).is_some();
+        if unusable(&knots) {
             knots = path;
             cut = 0;
             cut_loops(&mut knots, self.closed, &mut cut);
-            if crossing(&positions(&knots), self.closed).is_some() {
+            if unusable(&knots) {
                 return None;
             }
             remarks.push(Remark::PathKept);
@@ -477,6 +533,10 @@ impl Work<'_> {
             }
         }
         Some(outline)
+    }
+
+    fn places(&self, stretches: &[Stretch], round: bool) -> Vec<Vec<Place>> {
+        stretches.iter().map(|s| self.refine_stretch(s, round)).collect()
     }
 
     fn refine_stretch(&self, stretch: &Stretch, round: bool) -> Vec<Place> {
@@ -501,7 +561,13 @@ impl Work<'_> {
         for (number, (stretch, places)) in stretches.into_iter().enumerate() {
             let n = stretch.points.len();
             for (i, &at) in stretch.points.iter().enumerate() {
-                let end = if i == 0 { Some(stretch.ends[0]) } else if i + 1 == n { Some(stretch.ends[1]) } else { None };
+                let end = if i == 0 {
+                    Some(stretch.ends[0])
+                } else if i + 1 == n {
+                    Some(stretch.ends[1])
+                } else {
+                    None
+                };
                 let corner = matches!(end, Some(End::Corner | End::Held));
                 // A corner is the end of one stretch and the start of the next: keep it once.
                 let shared = corner && i + 1 == n && (number + 1 < count || self.closed);
@@ -509,6 +575,12 @@ impl Work<'_> {
                     continue;
                 }
                 let p = places.as_ref().and_then(|p| p.get(i));
+                let inside = |v: f64, side: usize| v.clamp(-0.5, side as f64 - 0.5);
+                let at = if end == Some(End::Held) {
+                    at
+                } else {
+                    [inside(at[0], self.plane.width), inside(at[1], self.plane.height)]
+                };
                 let mut knot = Knot {
                     at,
                     u: p.map_or(unseen_u(), |p| p.u),
@@ -517,6 +589,7 @@ impl Work<'_> {
                     step: p.map_or(0.0, |p| p.step),
                     half_width: p.map_or(0.0, |p| p.half_width),
                     corner,
+                    held: end == Some(End::Held),
                 };
                 if end == Some(End::Held) {
                     knot.u = hand_u;
@@ -542,16 +615,35 @@ impl Work<'_> {
             let parts = (distance(a, b) / SPACING).ceil().max(1.0) as usize;
             for k in 0..parts {
                 let at = between(a, b, k as f64 / parts as f64);
-                knots.push(Knot { at, u, seen: false, depth: 0.0, step: 0.0, half_width: 0.0, corner: k == 0 });
+                knots.push(Knot {
+                    at,
+                    u,
+                    seen: false,
+                    depth: 0.0,
+                    step: 0.0,
+                    half_width: 0.0,
+                    corner: k == 0,
+                    held: k == 0,
+                });
             }
         }
         if let (false, Some(&at)) = (self.closed, on_level.last()) {
-            knots.push(Knot { at, u, seen: false, depth: 0.0, step: 0.0, half_width: 0.0, corner: true });
+            knots.push(Knot {
+                at,
+                u,
+                seen: false,
+                depth: 0.0,
+                step: 0.0,
+                half_width: 0.0,
+                corner: true,
+                held: true,
+            });
         }
         // What there is to see is still worth telling, the places are not.
         let found = refine(self.plane, &positions(&knots), [End::Free; 2]);
         for (knot, p) in knots.iter_mut().zip(found) {
-            (knot.seen, knot.depth, knot.step, knot.half_width) = (p.seen, p.depth, p.step, p.half_width);
+            (knot.seen, knot.depth, knot.step, knot.half_width) =
+                (p.seen, p.depth, p.step, p.half_width);
         }
         let mut outline = self.finish(knots, points.to_vec(), remarks);
         // To the last digit, whatever the level's arithmetic did.
@@ -576,7 +668,8 @@ impl Work<'_> {
         let mut outside = Samples::default();
         for i in 0..n {
             let normal = self.normal(&at, i);
-            let look = |s: f64| self.plane.sample(at[i][0] + s * normal[0], at[i][1] + s * normal[1]);
+            let look =
+                |s: f64| self.plane.sample(at[i][0] + s * normal[0], at[i][1] + s * normal[1]);
             let side = |sign: f64| (4..=8).map(|s| look(sign * f64::from(s))).sum::<f64>() / 5.0;
             let mount = side(1.0).min(side(-1.0)) < dark + 0.25 * (light - dark);
             at_mount.push(mount);
@@ -591,7 +684,9 @@ impl Work<'_> {
         }
         let evidence_at: Vec<f64> = px.iter().map(|&p| self.evidence.strength(p)).collect();
         let mean = |keep: &dyn Fn(usize) -> bool| {
-            let (sum, count) = (0..n).filter(|&i| keep(i)).fold((0.0, 0usize), |(s, c), i| (s + evidence_at[i], c + 1));
+            let (sum, count) = (0..n)
+                .filter(|&i| keep(i))
+                .fold((0.0, 0usize), |(s, c), i| (s + evidence_at[i], c + 1));
             (count > 10).then(|| sum / count as f64)
         };
         let evidence = mean(&|i| !at_mount[i]).or_else(|| mean(&|_| true)).unwrap_or(0.0);
@@ -627,7 +722,11 @@ impl Work<'_> {
         let n = at.len();
         let index = |d: isize| {
             let j = i as isize + d;
-            if self.closed { j.rem_euclid(n as isize) as usize } else { j.clamp(0, n as isize - 1) as usize }
+            if self.closed {
+                j.rem_euclid(n as isize) as usize
+            } else {
+                j.clamp(0, n as isize - 1) as usize
+            }
         };
         let (a, b) = (at[index(-2)], at[index(2)]);
         let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
@@ -641,7 +740,8 @@ impl Work<'_> {
         let mut counts = vec![0usize; 256];
         let mut total = 0usize;
         for y in (window.y0..window.y0 + window.h).step_by(2) {
-            for v in self.plane.px[y * self.plane.width + window.x0..][..window.w].iter().step_by(2) {
+            for v in self.plane.px[y * self.plane.width + window.x0..][..window.w].iter().step_by(2)
+            {
                 counts[usize::from(v >> 8)] += 1;
                 total += 1;
             }
@@ -748,7 +848,10 @@ fn join(
         // A held point stands for the pixels at it.
         let stands = |k: usize, p: [f64; 2]| held[k] && distance(points[k], p) < 1.5;
         for &p in segment {
-            if way.last().is_none_or(|&l| distance(l, p) > 1e-6) && !stands(i, p) && !stands(next, p) {
+            if way.last().is_none_or(|&l| distance(l, p) > 1e-6)
+                && !stands(i, p)
+                && !stands(next, p)
+            {
                 way.push(p);
             }
         }
@@ -770,7 +873,12 @@ fn join(
 }
 
 /// Where the path is broken into stretches: index into the path, and how the stretches end there.
-fn breaks(way: &[[f64; 2]], marks: &[Option<usize>], held: &[bool], closed: bool) -> Vec<(usize, End)> {
+fn breaks(
+    way: &[[f64; 2]],
+    marks: &[Option<usize>],
+    held: &[bool],
+    closed: bool,
+) -> Vec<(usize, End)> {
     let n = way.len();
     let mut found: Vec<(usize, End)> = Vec::new();
     for (mark, _) in marks.iter().zip(held).filter(|(_, h)| **h) {
@@ -868,7 +976,9 @@ fn stretches(way: &[[f64; 2]], breaks: &[(usize, End)], closed: bool) -> Vec<Str
 
 fn bell() -> Vec<f64> {
     let radius = (3.0 * PATH_SIGMA) as usize;
-    let raw: Vec<f64> = (0..=2 * radius).map(|k| (-0.5 * ((k as f64 - radius as f64) / PATH_SIGMA).powi(2)).exp()).collect();
+    let raw: Vec<f64> = (0..=2 * radius)
+        .map(|k| (-0.5 * ((k as f64 - radius as f64) / PATH_SIGMA).powi(2)).exp())
+        .collect();
     let sum: f64 = raw.iter().sum();
     raw.iter().map(|v| v / sum).collect()
 }
@@ -895,6 +1005,10 @@ fn smooth_run(run: &[[f64; 2]]) -> Vec<[f64; 2]> {
     };
     let smooth: Vec<[f64; 2]> = (0..n as isize)
         .map(|i| {
+            // Exactly, also where the run is shorter than the bell.
+            if i == 0 || i + 1 == n as isize {
+                return even[i as usize];
+            }
             let mut sum = [0.0; 2];
             for (k, w) in bell.iter().enumerate() {
                 let p = at(i + k as isize - radius as isize);
@@ -922,7 +1036,8 @@ fn smooth_round(run: &[[f64; 2]]) -> Vec<[f64; 2]> {
         .map(|i| {
             let mut sum = [0.0; 2];
             for (k, w) in bell.iter().enumerate() {
-                let p = even[(i as isize + k as isize - radius as isize).rem_euclid(n as isize) as usize];
+                let p = even
+                    [(i as isize + k as isize - radius as isize).rem_euclid(n as isize) as usize];
                 sum = [sum[0] + w * p[0], sum[1] + w * p[1]];
             }
             sum
@@ -952,7 +1067,11 @@ fn respace(run: &[[f64; 2]], spacing: f64) -> Vec<[f64; 2]> {
             i += 1;
         }
         let long = distance(run[i], run[i + 1]);
-        out.push(between(run[i], run[i + 1], if long > 0.0 { ((want - before) / long).clamp(0.0, 1.0) } else { 0.0 }));
+        out.push(between(
+            run[i],
+            run[i + 1],
+            if long > 0.0 { ((want - before) / long).clamp(0.0, 1.0) } else { 0.0 },
+        ));
     }
     out.push(last);
     out
@@ -963,14 +1082,13 @@ fn respace(run: &[[f64; 2]], spacing: f64) -> Vec<[f64; 2]> {
 /// was seen.
 fn to_edge(stretch: &mut Stretch, places: &[Place], side: Option<f64>, round: bool) {
     let n = stretch.points.len();
-    let widths: Vec<Option<f64>> =
-        places
-            .iter()
-            .map(|p| {
-                let way = side.unwrap_or(p.step.signum());
-                p.seen.then_some(if is_line(p.depth, p.step) { way * p.half_width } else { 0.0 })
-            })
-            .collect();
+    let widths: Vec<Option<f64>> = places
+        .iter()
+        .map(|p| {
+            let way = side.unwrap_or(p.step.signum());
+            p.seen.then_some(if is_line(p.depth, p.step) { way * p.half_width } else { 0.0 })
+        })
+        .collect();
     let median = |near: &mut dyn Iterator<Item = usize>| {
         let mut known: Vec<f64> = near.filter_map(|i| widths.get(i).copied().flatten()).collect();
         known.sort_by(f64::total_cmp);
@@ -981,10 +1099,12 @@ fn to_edge(stretch: &mut Stretch, places: &[Place], side: Option<f64>, round: bo
         let j = i as isize + d;
         if round { j.rem_euclid(n as isize) as usize } else { j.clamp(0, n as isize - 1) as usize }
     };
-    let half: Vec<f64> = (0..n).map(|i| median(&mut (-15..=15).map(|d| at(i, d))).unwrap_or(whole)).collect();
+    let half: Vec<f64> =
+        (0..n).map(|i| median(&mut (-15..=15).map(|d| at(i, d))).unwrap_or(whole)).collect();
     let from = stretch.points.clone();
     for (i, p) in stretch.points.iter_mut().enumerate() {
-        let held = (i == 0 && stretch.ends[0] == End::Held) || (i + 1 == n && stretch.ends[1] == End::Held);
+        let held = (i == 0 && stretch.ends[0] == End::Held)
+            || (i + 1 == n && stretch.ends[1] == End::Held);
         let (a, b) = (from[at(i, -2)], from[at(i, 2)]);
         let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
         let long = dx.hypot(dy);
@@ -993,7 +1113,9 @@ fn to_edge(stretch: &mut Stretch, places: &[Place], side: Option<f64>, round: bo
         }
         // Smooth the change of width, and fade towards a held end.
         let mean = (-8..=8).map(|d| half[at(i, d)]).sum::<f64>() / 17.0;
-        let fade = |end: End, away: usize| if end == End::Held { (away as f64 / 6.0).min(1.0) } else { 1.0 };
+        let fade = |end: End, away: usize| {
+            if end == End::Held { (away as f64 / 6.0).min(1.0) } else { 1.0 }
+        };
         let s = mean * fade(stretch.ends[0], i) * fade(stretch.ends[1], n - 1 - i);
         *p = [p[0] - s * dy / long, p[1] + s * dx / long];
     }
@@ -1002,6 +1124,76 @@ fn to_edge(stretch: &mut Stretch, places: &[Place], side: Option<f64>, round: bo
 /// Whether what was found is a dark line and not a step.
 fn is_line(depth: f64, step: f64) -> bool {
     depth > 0.5 * step.abs()
+}
+
+/// Joins stretches again where the refined line hardly turns: a set point beside the line bends the path, not the
+/// line. The flag tells whether the line then has no end at all.
+fn without_false_corners(
+    stretches: Vec<Stretch>,
+    closed: bool,
+    round: bool,
+) -> (Vec<Stretch>, bool) {
+    let count = stretches.len();
+    if round || count == 0 {
+        return (stretches, round);
+    }
+    let turns_little = |a: &Stretch, b: &Stretch| {
+        if a.ends[1] != End::Corner {
+            return false;
+        }
+        let (Some((_, u)), Some((_, v))) = (line_near(a, true), line_near(b, false)) else {
+            return false;
+        };
+        (u[0] * v[1] - u[1] * v[0]).atan2(u[0] * v[0] + u[1] * v[1]).abs().to_degrees()
+            < CORNER_AT_SET_POINT
+    };
+    let join: Vec<bool> = (0..count)
+        .map(|i| {
+            (closed || i + 1 < count) && turns_little(&stretches[i], &stretches[(i + 1) % count])
+        })
+        .collect();
+    let whole = closed && join.iter().all(|j| *j);
+    // Start after a corner that stays.
+    let first = join.iter().rposition(|j| !j).map_or(0, |i| (i + 1) % count);
+    let first = if closed { first } else { 0 };
+    let mut out: Vec<Stretch> = Vec::new();
+    for k in 0..count {
+        let i = (first + k) % count;
+        let s = &stretches[i];
+        let before = (i + count - 1) % count;
+        let trim = NEAR_CORNER.min(s.points.len() / 3);
+        match out.last_mut().filter(|_| k > 0 && join[before]) {
+            Some(last) => {
+                let keep = last.points.len() - NEAR_CORNER.min(last.points.len() / 3);
+                last.points.truncate(keep);
+                last.points.extend_from_slice(&s.points[trim..]);
+                last.ends[1] = s.ends[1];
+            }
+            None => out.push(s.clone()),
+        }
+    }
+    if whole && let Some(only) = out.first_mut() {
+        let trim = NEAR_CORNER.min(only.points.len() / 3);
+        only.points.drain(..trim);
+        only.points.truncate(only.points.len() - trim);
+        only.ends = [End::Free; 2];
+    }
+    (out, whole)
+}
+
+/// The straight line through 7 to 13 points from one end of a stretch, in the direction of travel.
+fn line_near(s: &Stretch, at_end: bool) -> Option<([f64; 2], [f64; 2])> {
+    let n = s.points.len();
+    let (from, to) = (NEAR_CORNER.min(n / 3), (2 * NEAR_CORNER).min(n));
+    let mut part: Vec<[f64; 2]> =
+        (from..to).map(|j| if at_end { s.points[n - 1 - j] } else { s.points[j] }).collect();
+    if at_end {
+        part.reverse();
+    }
+    let (c, u) = straight_through(&part)?;
+    let (a, b) = (part.first()?, part.last()?);
+    let along = (b[0] - a[0]) * u[0] + (b[1] - a[1]) * u[1];
+    Some((c, if along < 0.0 { [-u[0], -u[1]] } else { u }))
 }
 
 /// Step 6: neighbouring stretches end in one point, the crossing of the straight lines through 7 to 13 points from
@@ -1016,17 +1208,10 @@ fn meet(stretches: &mut [Stretch], closed: bool) {
         if stretches[i].ends[1] != End::Corner {
             continue;
         }
-        let line = |s: &Stretch, at_end: bool| {
-            let n = s.points.len();
-            let (from, to) = (NEAR_CORNER.min(n / 3), (2 * NEAR_CORNER).min(n));
-            let part: Vec<[f64; 2]> =
-                (from..to).map(|j| if at_end { s.points[n - 1 - j] } else { s.points[j] }).collect();
-            straight_through(&part)
-        };
         let (a, b) = (stretches[i].points.last().copied(), stretches[k].points.first().copied());
         let (Some(a), Some(b)) = (a, b) else { continue };
         let middle = between(a, b, 0.5);
-        let crossing = match (line(&stretches[i], true), line(&stretches[k], false)) {
+        let crossing = match (line_near(&stretches[i], true), line_near(&stretches[k], false)) {
             (Some((p, u)), Some((q, v))) => {
                 let sine = u[0] * v[1] - u[1] * v[0];
                 (sine.abs() > 0.3).then(|| {
@@ -1088,7 +1273,11 @@ fn near_corners(knots: &mut [Knot], closed: bool) {
             continue;
         }
         let index = |d: isize| (i as isize + d).rem_euclid(n as isize) as usize;
-        let known = |sign: isize| (NEAR_CORNER as isize..2 * NEAR_CORNER as isize).map(|d| knots[index(sign * d)]).find(|k| k.seen);
+        let known = |sign: isize| {
+            (NEAR_CORNER as isize..2 * NEAR_CORNER as isize)
+                .map(|d| knots[index(sign * d)])
+                .find(|k| k.seen)
+        };
         if let (Some(a), Some(b)) = (known(-1), known(1)) {
             // Both lines are extended over as many points as they were fitted to, and cross: their errors add in
             // quadrature, twice.
@@ -1117,13 +1306,13 @@ fn cut_loops(knots: &mut Vec<Knot>, closed: bool, count: &mut usize) {
         let between_them = j - i;
         let around = n - between_them;
         let most = 40.min(n / 20);
-        // Points i+1 ..= j lie on the loop; the rest of a closed line is the other loop.
-        if between_them <= most {
-            if (i + 1..=j).any(|k| knots[k].corner) && *count > 8 {
-                return;
-            }
+        // Points i+1 ..= j lie on the loop; the rest of a closed line is the other loop. A held point is never cut.
+        if between_them <= most && !knots[i + 1..=j].iter().any(|k| k.held) {
             knots.drain(i + 1..=j);
-        } else if closed && around <= most {
+        } else if closed
+            && around <= most
+            && !knots[..=i].iter().chain(&knots[j + 1..]).any(|k| k.held)
+        {
             knots.truncate(j + 1);
             knots.drain(..=i);
         } else {
@@ -1169,7 +1358,8 @@ fn crossing_pair(at: &[[f64; 2]], closed: bool) -> Option<(usize, usize)> {
                     (at[high], at[0], at[1])
                 };
                 let (u, v) = ([p[0] - q[0], p[1] - q[1]], [r[0] - q[0], r[1] - q[1]]);
-                let back = u[0] * v[0] + u[1] * v[1] > 0.0 && (u[0] * v[1] - u[1] * v[0]).abs() < 1e-9;
+                let back =
+                    u[0] * v[0] + u[1] * v[1] > 0.0 && (u[0] * v[1] - u[1] * v[0]).abs() < 1e-9;
                 if !back {
                     continue;
                 }
@@ -1189,7 +1379,9 @@ fn crossing_pair(at: &[[f64; 2]], closed: bool) -> Option<(usize, usize)> {
 }
 
 fn cross(a: [f64; 2], b: [f64; 2], c: [f64; 2], d: [f64; 2]) -> bool {
-    let side = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0]);
+    let side = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| {
+        (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+    };
     let (s1, s2, s3, s4) = (side(a, b, c), side(a, b, d), side(c, d, a), side(c, d, b));
     if s1 * s2 > 0.0 || s3 * s4 > 0.0 {
         return false;

@@ -4,6 +4,7 @@ use crate::shown::{aligned, wrapped};
 use crate::{Ended, json, say};
 use std::path::PathBuf;
 use weld::claim::{Population, printed_bound, printed_pair};
+use weld::quantity::Share;
 use workflow::claim::{Answer, Asked, Sides, claim};
 use workflow::refusal::Refusal;
 use workflow::wire::{ClaimOut, ReachOut};
@@ -21,17 +22,17 @@ pub(crate) struct Args {
     /// The column to claim
     #[arg(long, default_value = "effective_throat_mm", value_name = "COLUMN")]
     value: String,
-    /// Share of all sections, 0.5 to 0.9999
-    #[arg(long, default_value_t = 0.95, value_name = "SHARE")]
+    /// Share of all sections, 0.5 to 0.9999 or '50 %' to '99.99 %'
+    #[arg(long, default_value = "0.95", value_parser = share, allow_hyphen_values = true, value_name = "SHARE")]
     content: f64,
-    /// Confidence, 0.5 to 0.9999
-    #[arg(long, default_value_t = 0.95, value_name = "SHARE")]
+    /// Confidence, likewise
+    #[arg(long, default_value = "0.95", value_parser = share, allow_hyphen_values = true, value_name = "SHARE")]
     confidence: f64,
     /// The throat needed, with its unit: '3 mm', '1/8 in'
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     need: Option<String>,
     /// Relative standard uncertainty common to all photos: '1 %'
-    #[arg(long, value_name = "SHARE")]
+    #[arg(long, value_name = "SHARE", allow_hyphen_values = true)]
     shared_u: Option<String>,
     /// How the two sides of a tee are brought together; they are never pooled
     #[arg(long, value_enum, default_value = "apart")]
@@ -70,6 +71,17 @@ enum SidesArg {
     Least,
     /// The sum of the sides of each section
     Sum,
+}
+
+/// A share as a number or in percent.
+fn share(text: &str) -> Result<f64, String> {
+    match text.trim().parse::<f64>() {
+        Ok(number) => Ok(number),
+        Err(_) => text
+            .parse::<Share>()
+            .map(Share::fraction)
+            .map_err(|e| format!("{e}; write 0.95 or '95 %'")),
+    }
 }
 
 pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
@@ -120,7 +132,13 @@ fn page(out: &ClaimOut) -> String {
         }
         None => (printed_bound(out.bound_mm), None),
     };
-    let mut rows = vec![vec![format!("claim ({})", out.value), format!("{bound} mm")]];
+    // What cannot be claimed is not printed where a claim stands.
+    let claimed = match out.verdict.as_str() {
+        "cannot claim" => "none".to_owned(),
+        "in doubt" => format!("in doubt ({bound} mm)"),
+        _ => format!("{bound} mm"),
+    };
+    let mut rows = vec![vec![format!("claim ({})", out.value), claimed]];
     if let Some(need) = need {
         rows.push(vec!["need".to_owned(), format!("{need} mm")]);
     }
@@ -180,24 +198,24 @@ fn page(out: &ClaimOut) -> String {
     }
     text.push_str(&wrapped(&out.normality, "  ", "    "));
     if let Some(more) = &out.more_sections {
-        let say = |r: &ReachOut, what: &str| match (r.more, r.tried, r.chance, &r.why) {
+        let say = |r: &ReachOut, [one, many]: [&str; 2]| match (r.more, r.tried, r.chance, &r.why) {
             (Some(n), _, Some(c), _) => {
+                let what = if n == 1 { one } else { many };
                 format!("{n} more {what} would reach the need with a chance of {:.0} %", 100.0 * c)
             }
             (_, Some(n), Some(c), _) => {
-                format!("not even {n} more {what} would: their chance is {:.0} %", 100.0 * c)
+                format!("not even {n} more {many} would: their chance is {:.0} %", 100.0 * c)
             }
-            (_, _, _, Some(why)) => format!("more {what}: {why}"),
-            _ => format!("more {what}: not told"),
+            (_, _, _, Some(why)) => format!("more {many}: {why}"),
+            _ => format!("more {many}: not told"),
         };
         text.push_str("\n  what more would help\n");
-        text.push_str(&wrapped(
-            &say(&more.sections, "sections from the same coupons"),
-            "  - ",
-            "    ",
-        ));
-        let coupons = format!("coupons of {} sections", more.sections_per_coupon);
-        text.push_str(&wrapped(&say(&more.coupons, &coupons), "  - ", "    "));
+        let sections = ["section from the same coupons", "sections from the same coupons"];
+        text.push_str(&wrapped(&say(&more.sections, sections), "  - ", "    "));
+        let coupons =
+            ["coupon", "coupons"].map(|c| format!("{c} of {} sections", more.sections_per_coupon));
+        let coupons = [coupons[0].as_str(), coupons[1].as_str()];
+        text.push_str(&wrapped(&say(&more.coupons, coupons), "  - ", "    "));
         if let (Some(a), Some(b)) = (more.after_one_coupon_mm, more.after_ten_sections_mm)
             && a > b
         {

@@ -23,13 +23,11 @@ struct Cli {
     step: Step,
 }
 
+/// Each step says in its own file what it is for.
 #[derive(Debug, Subcommand)]
 enum Step {
-    /// One value in every usual unit: seamproof units '18 ipm'
     Units(units::Args),
-    /// What do these etched sections show, and how surely?
     Read(read::Args),
-    /// How much throat may be claimed from these sections?
     Claim(claim::Args),
 }
 

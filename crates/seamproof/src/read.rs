@@ -4,15 +4,36 @@ use crate::shown::{self, aligned, value, wrapped};
 use crate::{Ended, json, say};
 use std::path::{Path, PathBuf};
 use weld::reading::{Dimension, Reading};
+use weld::section::Side;
 use workflow::read::Done;
 use workflow::refusal::Refusal;
 use workflow::{files, overlay, read, table};
+
+/// A reading file, as the help shows it.
+const EXAMPLE: &str = r#"A reading file:
+  photo = "a1.jpg"                   # beside this file
+  joint = "tee"                      # bead, butt or tee
+  etched = true
+  coupon = "A"                       # coupon and section become the rows of a claim
+  section = 1
+  [[scale]]                          # one or more; several are compared
+  from = [54, 1129]                  # pixels: x right, y down, from 0, after the EXIF turn
+  to = [369, 1129]
+  length = "10 mm"                   # or per_pixel = "2.5 um"; or thickness = "5.02 mm", measured
+  [plates]                           # original surfaces on the weld's side, clear of the weld
+  base = [[640, 812], [1190, 820]]   # bead: surface; butt: surface, bottom, joint_line
+  upright = [[402, 95], [398, 310]]
+  upright_thickness = "5 mm"
+  [[fused]]                          # points along the boundary, in order
+  points = [[655, 815], [560, 900], [380, 830], [340, 640], [400, 560]]
+  trace = "guided"                   # along the visible line; "straight" takes the points as given"#;
 
 /// What do these etched sections show, and how surely?
 ///
 /// Each FILE is a reading file (TOML): the photo, its scale, the plates, and the points set along the fused zone.
 /// The fused zone is then followed along the visible fusion line, measured, and every reading gets its uncertainty.
 #[derive(Debug, clap::Args)]
+#[command(after_long_help = EXAMPLE)]
 pub(crate) struct Args {
     /// Reading files
     #[arg(required = true, value_name = "FILE")]
@@ -32,7 +53,8 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     let mut outs = Vec::with_capacity(args.files.len());
     let several = args.files.len() > 1;
     let mut text = String::new();
-    let mut pictures = Vec::new();
+    let mut written = Vec::new();
+    let mut photos = Vec::new();
     for file in &args.files {
         let done = read::read(file)?;
         if args.json {
@@ -41,20 +63,20 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
             text.push_str(&page(&done));
         }
         if let Some(path) = &args.overlay {
-            pictures.push((
+            written.push((
                 if several { named(path, file) } else { path.clone() },
                 overlay::overlay(&done)?,
             ));
         }
+        photos.push(done.photo_path);
         outs.push(done.out);
     }
     // Everything is read before anything is written: a fault in the last file leaves no half of a table.
     if let Some(path) = &args.csv {
-        files::write(path, &table::write_table(&outs)?)?;
+        written.push((path.clone(), table::write_table(&outs)?));
     }
-    for (path, png) in &pictures {
-        files::write(path, png)?;
-    }
+    let inputs: Vec<&Path> = args.files.iter().chain(&photos).map(PathBuf::as_path).collect();
+    files::write_all(&written, &inputs)?;
     say(&text)?;
     Ok(Ended::Yes)
 }
@@ -85,11 +107,10 @@ fn page(done: &Done) -> String {
         text.push('\n');
         text.push_str(&wrapped(&verdict(weld), "  ", "  "));
         let mut rows = vec![vec![
-            if weld.mirrored {
-                format!("{} weld (mirrored)", weld.side.word())
-            } else {
-                format!("{} weld", weld.side.word())
-            },
+            match weld.side {
+                Side::Only => "weld".to_owned(),
+                side => format!("{} weld", side.word()),
+            } + if weld.mirrored { " (mirrored)" } else { "" },
             "value".to_owned(),
             "u".to_owned(),
             "u shared".to_owned(),
@@ -97,15 +118,18 @@ fn page(done: &Done) -> String {
         for (reading, v) in &weld.values {
             let (shown, u) = shown::reading(*reading, v.value, v.u);
             let (_, shared) = shown::reading(*reading, v.value, v.u_shared);
-            let shared = if v.u_shared > 0.0 { shared } else { "-".to_owned() };
+            // A share of less than a thousandth is none.
+            let shared = if v.u_shared > 1e-3 * v.u { shared } else { "-".to_owned() };
             rows.push(vec![reading.words().to_owned(), shown, u, shared]);
         }
         text.push_str(&aligned(&rows, 2));
-        for (reading, why) in &weld.absent {
-            text.push_str(&wrapped(&format!("{}: absent, {why}", reading.words()), "  ", "    "));
-        }
+        text.push_str(&absences(&weld.absent));
     }
     let joint = &done.read.joint;
+    if let Some(sentence) = joint_verdict(joint) {
+        text.push('\n');
+        text.push_str(&wrapped(&sentence, "  ", "  "));
+    }
     let mut rows: Vec<Vec<String>> = Vec::new();
     for (name, v) in &joint.values {
         let (shown, u) = value(Dimension::Length, v.value, v.u);
@@ -116,7 +140,9 @@ fn page(done: &Done) -> String {
     }
     if !rows.is_empty() {
         rows.insert(0, vec!["joint".to_owned(), "value".to_owned(), "u".to_owned()]);
-        text.push('\n');
+        if joint_verdict(joint).is_none() {
+            text.push('\n');
+        }
         text.push_str(&aligned(&rows, 2));
     }
     for (name, why) in &joint.absent {
@@ -137,6 +163,21 @@ fn page(done: &Done) -> String {
     text
 }
 
+/// What is not there, reason by reason.
+fn absences(absent: &[(Reading, String)]) -> String {
+    let mut text = String::new();
+    for (i, (_, why)) in absent.iter().enumerate() {
+        if absent[..i].iter().any(|(_, earlier)| earlier == why) {
+            continue;
+        }
+        let names: Vec<&str> =
+            absent.iter().filter(|(_, other)| other == why).map(|(r, _)| r.words()).collect();
+        let names = names.join(", ");
+        text.push_str(&wrapped(&format!("{names}: absent, {why}"), "  ", "    "));
+    }
+    text
+}
+
 /// The reading that matters, as a sentence.
 fn verdict(weld: &photo_read::WeldRead) -> String {
     let get = |r: Reading| weld.values.iter().find(|(name, _)| *name == r).map(|(_, v)| v);
@@ -147,7 +188,7 @@ fn verdict(weld: &photo_read::WeldRead) -> String {
         })
     };
     let side = match weld.side {
-        weld::section::Side::Only => "the weld".to_owned(),
+        Side::Only => "the weld".to_owned(),
         side => format!("the {} weld", side.word()),
     };
     if let Some(throat) = say(Reading::EffectiveThroat) {
@@ -164,6 +205,16 @@ fn verdict(weld: &photo_read::WeldRead) -> String {
         Some(p) => format!("Penetration of {side}: {p}."),
         None => format!("No penetration for {side}."),
     }
+}
+
+/// The throat of a butt as a sentence.
+fn joint_verdict(joint: &photo_read::JointRead) -> Option<String> {
+    let (_, throat) = joint.values.iter().find(|(name, _)| *name == "throat_mm")?;
+    let (shown, u) = value(Dimension::Length, throat.value, throat.u);
+    let complete = joint.answers.iter().find(|(name, _)| *name == "complete_penetration");
+    let complete =
+        complete.map_or_else(String::new, |(_, a)| format!("; complete penetration: {}", a.word()));
+    Some(format!("Throat of the joint: {shown} (u {u}){complete}."))
 }
 
 fn words(name: &str) -> &str {

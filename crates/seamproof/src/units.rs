@@ -3,7 +3,7 @@
 use crate::{Ended, json, say};
 use workflow::refusal::Refusal;
 
-/// One value in every usual unit.
+/// One value in every usual unit: seamproof units '18 ipm'
 #[derive(Debug, clap::Args)]
 pub(crate) struct Args {
     /// A value with its unit, in shop notation: '5/16 in', '.035"', '18 ipm', '80 thou', '35 cm/min'

@@ -58,6 +58,8 @@ use weld::claim::{
 pub struct Options {
     /// What is to be assured.
     pub assurance: Assurance,
+    /// What is claimed, in the trade's words: 'throat', 'leg on the base'.
+    pub what: String,
     /// The throat needed; none for the bound alone.
     pub need_mm: Option<f64>,
     /// How the sides of a weld are brought together.
@@ -78,6 +80,7 @@ impl Default for Options {
     fn default() -> Self {
         Self {
             assurance: Assurance::USUAL,
+            what: "throat".to_owned(),
             need_mm: None,
             sides: Sides::Apart,
             scatter: Scatter::Judge,
@@ -503,11 +506,12 @@ fn verdict(
     let assurance = options.assurance;
     if bound <= 0.0 {
         let sentence = format!(
-            "Cannot claim: the scatter of {:.3} mm around {:.3} mm, {} section(s) of {} coupon(s), leaves no throat.",
+            "Cannot claim: the scatter of {:.3} mm around {:.3} mm, {} section(s) of {} coupon(s), leaves no {}.",
             least.s,
             least.mean,
             least.coupons.iter().map(Vec::len).sum::<usize>(),
-            least.coupons.len()
+            least.coupons.len(),
+            options.what
         );
         return (Verdict::CannotClaim, sentence);
     }
@@ -518,6 +522,7 @@ fn verdict(
     let whose =
         if single { format!("{assurance} of {coupon} have") } else { format!("{assurance} have") };
     let whose = capital(&whose);
+    let what = with_article(&options.what);
     let caution = if single { "; this is not a claim for the procedure" } else { "" };
     let (shown, needed) = match options.need_mm {
         None => (printed_bound(bound), None),
@@ -528,38 +533,43 @@ fn verdict(
     };
     let met = needed.as_ref().is_none_or(|(need, _)| bound >= *need);
     if let (true, Some((number, of))) = (met, doubted) {
-        let what = match of {
+        let items = match of {
             Ranked::Sections => "sections of the coupon",
             Ranked::CouponMinima => "coupons",
         };
         let sentence = format!(
-            "In doubt: the normal bound of {shown} mm cannot be leaned on, because the scatter is not normal; \
-             {number} {what} would settle it without assuming a shape."
+            "In doubt: {shown} mm, the lower of the normal bound and the lowest section, cannot be leaned on, because \
+             the scatter is not normal; {number} {items} would settle it without assuming a shape."
         );
         return (Verdict::InDoubt, sentence);
     }
     match needed {
         None => {
             let verdict = if single { Verdict::BoundOnlyWithinCoupon } else { Verdict::BoundOnly };
-            (verdict, format!("{whose} a throat of {shown} mm or more{caution}."))
+            (verdict, format!("{whose} {what} of {shown} mm or more{caution}."))
         }
         Some((_, needed)) if !met => (
             Verdict::NotMet,
             format!(
-                "{whose} a throat of {shown} mm or more: the {needed} mm needed are not met{caution}."
+                "{whose} {what} of {shown} mm or more: the {needed} mm needed are not met{caution}."
             ),
         ),
         Some((_, needed)) if single => (
             Verdict::MetWithinCoupon,
             format!(
-                "{whose} a throat of {shown} mm or more: the {needed} mm needed are met within {coupon}{caution}."
+                "{whose} {what} of {shown} mm or more: the {needed} mm needed are met within {coupon}{caution}."
             ),
         ),
         Some((_, needed)) => (
             Verdict::Met,
-            format!("{whose} a throat of {shown} mm or more: the {needed} mm needed are met."),
+            format!("{whose} {what} of {shown} mm or more: the {needed} mm needed are met."),
         ),
     }
+}
+
+fn with_article(what: &str) -> String {
+    let article = if what.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {what}")
 }
 
 fn capital(text: &str) -> String {

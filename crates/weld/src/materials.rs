@@ -297,7 +297,7 @@ pub enum Filler {
     E70,
     /// Solid wire ER70S-6.
     Er70s6,
-    /// Solid wire of ISO 14341-A strength symbol 42 (G 42 .. G3Si1).
+    /// Solid wire of ISO 14341-A strength symbol 42, such as G 42 4 M21 3Si1.
     G42,
     /// Stainless wire 19 9 L Si (308LSi).
     G199LSi,

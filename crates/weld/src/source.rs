@@ -220,7 +220,9 @@ pub const EN_1993_1_8_ONE_SIDED: Source = Source {
 pub const EN_1993_1_8_GAMMA_M2: Source = Source {
     title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
     place: "Table 2.1 and UK National Annex: gamma_M2 = 1.25",
-    seen: Seen::QuotedBy("ihsbb.steel-sci.com, explanatory notes, introduction to resistance tables"),
+    seen: Seen::QuotedBy(
+        "ihsbb.steel-sci.com, explanatory notes, introduction to resistance tables",
+    ),
 };
 
 /// Steels stronger than S460.
@@ -234,7 +236,9 @@ pub const EN_1993_1_12_HIGH_STRENGTH: Source = Source {
 pub const EN_1993_1_1_TABLE_3_1: Source = Source {
     title: "EN 1993-1-1:2005, Design of steel structures: general rules and rules for buildings",
     place: "Table 3.1 (with AC2:2009: S355 fu 490); thickness to 40 mm and to 80 mm",
-    seen: Seen::QuotedBy("stee116, a free table of design properties (scribd 470650995): EN 10025-2 and S420N; the other rows recalled"),
+    seen: Seen::QuotedBy(
+        "stee116, a free table of design properties (scribd 470650995): EN 10025-2 and S420N; the other rows recalled",
+    ),
 };
 
 /// Resistance of the plate itself.
@@ -311,14 +315,18 @@ pub const ISO_14343: Source = Source {
 pub const AISC_360_WELD_STRENGTH: Source = Source {
     title: "AISC 360, Specification for Structural Steel Buildings",
     place: "J2.4 and Table J2.5: fillet 0.60 FEXX, 0.75/2.00; partial penetration: tension 0.60 FEXX, 0.80/1.88, compression 0.90 FEXX, shear 0.60 FEXX, 0.75/2.00",
-    seen: Seen::QuotedBy("Structural Steel Designer's Handbook (Brockenbrough), page 5.44, digilib.universitaspertamina.ac.id"),
+    seen: Seen::QuotedBy(
+        "Structural Steel Designer's Handbook (Brockenbrough), page 5.44, digilib.universitaspertamina.ac.id",
+    ),
 };
 
 /// Directional increase of fillet welds.
 pub const AISC_360_DIRECTIONAL: Source = Source {
     title: "AISC 360, Specification for Structural Steel Buildings",
     place: "J2.4, (J2-5): 1.0 + 0.50 sin^1.5 of the angle to the weld; not for welds to the ends of rectangular hollow sections",
-    seen: Seen::QuotedBy("McFadden, Sun and Packer, Weld design and fabrication for RHS connections, scribd 171256442"),
+    seen: Seen::QuotedBy(
+        "McFadden, Sun and Packer, Weld design and fabrication for RHS connections, scribd 171256442",
+    ),
 };
 
 /// Least leg of a fillet weld.
@@ -339,7 +347,9 @@ pub const AISC_360_GREATEST_LEG: Source = Source {
 pub const AISC_360_LEAST_GROOVE: Source = Source {
     title: "AISC 360, Specification for Structural Steel Buildings",
     place: "Table J2.3: thinner part to 1/4, 1/2, 3/4, 1-1/2, 2-1/4, 6 in and over: 1/8, 3/16, 1/4, 5/16, 3/8, 1/2, 5/8 in",
-    seen: Seen::QuotedBy("Structural Steel Designer's Handbook (Brockenbrough), page 5.41, digilib.universitaspertamina.ac.id"),
+    seen: Seen::QuotedBy(
+        "Structural Steel Designer's Handbook (Brockenbrough), page 5.41, digilib.universitaspertamina.ac.id",
+    ),
 };
 
 /// Least length and end-loaded length of a fillet weld.
@@ -437,5 +447,33 @@ pub const ITO_BESSYO_1968: Source = Source {
 pub const YURIOKA_CEN: Source = Source {
     title: "Yurioka et al., Determination of necessary preheating temperature in steel welding, Welding Journal 62 (1983) 147-s",
     place: "CEN with A(C) = 0.75 + 0.25 tanh(20(C - 0.12))",
+    seen: Seen::Recalled,
+};
+
+/// What Seamproof itself refuses, code or no code.
+pub const SEAMPROOF_ALUMINIUM: Source = Source {
+    title: "Seamproof, design",
+    place: "what may be claimed: aluminium, heat-affected strength governs, no throat-only claim (EN 1999-1-1)",
+    seen: Seen::Read,
+};
+
+/// Which base metals AWS D1.1 covers.
+pub const AWS_D1_1_SCOPE: Source = Source {
+    title: "AWS D1.1:2010, Structural Welding Code: Steel",
+    place: "1.2: not for base metal thinner than 1/8 in (3 mm), nor other than carbon or low-alloy steel",
+    seen: Seen::Recalled,
+};
+
+/// Static strength is not fatigue strength.
+pub const EN_1993_1_9_ROOT: Source = Source {
+    title: "EN 1993-1-9:2005, Design of steel structures: fatigue",
+    place: "Table 8.5: root failure of partial-penetration welds",
+    seen: Seen::Recalled,
+};
+
+/// How welded joints share load.
+pub const EN_1993_1_8_DISTRIBUTION: Source = Source {
+    title: "EN 1993-1-8:2005, Design of steel structures: design of joints",
+    place: "4.9: distribution of forces; welded joints have adequate deformation capacity",
     seen: Seen::Recalled,
 };

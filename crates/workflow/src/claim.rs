@@ -6,8 +6,8 @@ use crate::table::{Table, read_table};
 use crate::wire::{ClaimOut, LeftOutOut, MoreOut, ReachOut, SideOut};
 use std::path::Path;
 use trials::tolerance::more::Ask;
-use trials::tolerance::rows::Row;
 pub use trials::tolerance::rows::Sides;
+use trials::tolerance::rows::{Fault, Row};
 use trials::tolerance::{ClaimError, Options, claim as claim_rows};
 use weld::claim::{Assurance, Claim, Population, Reach, Verdict};
 use weld::quantity::{Length, Share};
@@ -77,7 +77,7 @@ pub fn claim(path: &Path, asked: &Asked) -> Result<Answer, Refusal> {
     let text = files::text(path)?;
     let table = read_table(&file, &text, &asked.value)?;
     let assurance = Assurance::new(asked.content, asked.confidence)
-        .map_err(|e| Refusal::new(&e, e.advice()).in_field("content, confidence"))?;
+        .map_err(|e| Refusal::new(e, e.advice()).in_field("content, confidence"))?;
     let need_mm = match &asked.need {
         Some(text) => Some(length("need", text)?),
         None => None,
@@ -101,6 +101,7 @@ pub fn claim(path: &Path, asked: &Asked) -> Result<Answer, Refusal> {
         }
     }
     let options = Options {
+        what: what_of(&asked.value),
         assurance,
         need_mm,
         sides: asked.sides,
@@ -119,7 +120,7 @@ pub fn claim(path: &Path, asked: &Asked) -> Result<Answer, Refusal> {
             out.remarks = remarks;
             Ok(Answer::Claim(Box::new(out)))
         }
-        Err(e) => refuse(&e, &file, &table),
+        Err(e) => refuse(&e, &file, &table, asked),
     }
 }
 
@@ -154,31 +155,97 @@ fn smaller_throat(table: &Table, value: &str) -> (Vec<Row>, Vec<String>) {
     (rows, remarks)
 }
 
-fn refuse(error: &ClaimError, file: &str, table: &Table) -> Result<Answer, Refusal> {
+/// The most lines that are named one by one.
+const LINES_NAMED: usize = 10;
+/// The most faults that are told at once.
+const FAULTS_TOLD: usize = 5;
+
+fn refuse(error: &ClaimError, file: &str, table: &Table, asked: &Asked) -> Result<Answer, Refusal> {
     // Rows are counted without the header; a person looks for lines.
-    let line = |row: usize| table.lines.get(row.wrapping_sub(1)).copied();
-    let lines = |rows: &[usize]| {
-        rows.iter().filter_map(|r| line(*r)).map(|l| l.to_string()).collect::<Vec<_>>().join(", ")
+    let line = |row: usize| table.lines.get(row.wrapping_sub(1)).copied().unwrap_or(row);
+    let refusal = match error {
+        ClaimError::Blank { rows } => {
+            let named: Vec<String> =
+                rows.iter().take(LINES_NAMED).map(|row| line(*row).to_string()).collect();
+            let rest = rows.len().saturating_sub(LINES_NAMED);
+            let rest = if rest > 0 { format!(" and {rest} more") } else { String::new() };
+            let (rows, s) = match rows.len() {
+                1 => ("1 row has".to_owned(), ""),
+                n => (format!("{n} rows have"), "s"),
+            };
+            return Ok(Answer::No {
+                sentence: format!(
+                    "Cannot claim: {rows} no {} and no reason ({file}, line{s} {}{rest}).",
+                    asked.value,
+                    named.join(", ")
+                ),
+                advice: "enter the value (0 where the section shows no throat), or record a reason: cut lost, etch failed, planned exclusion".to_owned(),
+            });
+        }
+        error if error.is_answer_no() => {
+            return Ok(Answer::No {
+                sentence: format!("{} ({file}).", capital(&error.to_string())),
+                advice: error.advice().to_owned(),
+            });
+        }
+        ClaimError::Rows { faults } => {
+            let said = |fault: &Fault| match fault {
+                Fault::Twice { other } => {
+                    format!("this reading stands in line {} already", line(*other))
+                }
+                other => other.to_string(),
+            };
+            let mut fact = String::new();
+            for (i, fault) in faults.iter().take(FAULTS_TOLD).enumerate() {
+                if i > 0 {
+                    fact.push_str(&format!("; line {}: ", line(fault.row)));
+                }
+                fact.push_str(&said(&fault.fault));
+            }
+            if faults.len() > FAULTS_TOLD {
+                fact.push_str(&format!("; and {} more", faults.len() - FAULTS_TOLD));
+            }
+            let refusal = Refusal::new(fact, error.advice()).in_file(file);
+            match faults.first() {
+                Some(first) => refusal
+                    .at_line(Some(line(first.row)))
+                    .in_field(column_of(&first.fault, &asked.value)),
+                None => refusal,
+            }
+        }
+        ClaimError::NoNeed { .. } => Refusal::new(error, error.advice()).in_field("need"),
+        _ => Refusal::new(error, error.advice()).in_file(file),
     };
-    if error.is_answer_no() {
-        let place = match error {
-            ClaimError::Blank { rows } => format!(" (line {} of {file})", lines(rows)),
-            _ => format!(" ({file})"),
-        };
-        return Ok(Answer::No {
-            sentence: format!("{error}{place}"),
-            advice: error.advice().to_owned(),
-        });
+    Err(refusal)
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// The column that a fault of a row stands in.
+fn column_of(fault: &Fault, value: &str) -> String {
+    match fault {
+        Fault::NoLabel => "section".to_owned(),
+        Fault::NoThroat { .. } => value.to_owned(),
+        Fault::NoUncertainty { .. } => format!("{value}_u"),
+        Fault::UnknownReason { .. } => "reason".to_owned(),
+        Fault::UnknownSide { .. } | Fault::SidesMixed | Fault::SideMissing { .. } => {
+            "weld".to_owned()
+        }
+        Fault::Twice { .. } => "reading".to_owned(),
+        _ => "coupon".to_owned(),
     }
-    let first = match error {
-        ClaimError::Rows { faults } => faults.first().and_then(|f| line(f.row)),
-        _ => None,
-    };
-    let refusal = Refusal::new(error, error.advice());
-    Err(match error {
-        ClaimError::NoNeed { .. } => refusal.in_field("need"),
-        _ => refusal.in_file(file).at_line(first),
-    })
+}
+
+/// The trade's words for a column: every throat is a throat, the rest goes by its own name.
+fn what_of(column: &str) -> String {
+    match Reading::from_field(column) {
+        _ if column.contains("throat") => "throat".to_owned(),
+        Some(reading) => reading.words().to_owned(),
+        None => format!("value ({column})"),
+    }
 }
 
 fn verdict_word(verdict: Verdict) -> &'static str {

@@ -2,7 +2,7 @@
 
 use crate::refusal::Refusal;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Largest text file taken, bytes.
 const LARGEST_TEXT: u64 = 64 << 20;
@@ -68,33 +68,78 @@ fn read(path: &Path, largest: u64) -> Result<Vec<u8>, Refusal> {
     std::fs::read(path).map_err(refuse)
 }
 
-/// Writes a file whole: into a temporary one beside it, then renamed, so that a broken run leaves the old file.
+/// Writes files whole, all or none: each into a temporary one beside it, and only then renamed, so that a broken run
+/// leaves the old files.
 ///
 /// # Errors
 ///
-/// When the folder is not there or may not be written.
-pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Refusal> {
-    let refuse = |e: &dyn std::fmt::Display| {
-        Refusal::new(
-            format!("the file cannot be written: {e}"),
-            "check that the folder exists, may be written and has room",
-        )
-        .in_file(path.display())
-    };
-    let folder = match path.parent() {
+/// When a folder is not there or may not be written, when two outputs are one file, or when an output is one of the
+/// `inputs`: a photo is evidence and is never written over.
+pub fn write_all(outputs: &[(PathBuf, Vec<u8>)], inputs: &[&Path]) -> Result<(), Refusal> {
+    for (i, (path, _)) in outputs.iter().enumerate() {
+        if path.is_dir() {
+            return Err(Refusal::new("this is a folder, not a file", "name a file in it")
+                .in_file(path.display()));
+        }
+        if inputs.iter().any(|input| one(input) == one(path)) {
+            return Err(Refusal::new(
+                "the answer would be written over what is read",
+                "give the output another name",
+            )
+            .in_file(path.display()));
+        }
+        if outputs[..i].iter().any(|(other, _)| one(other) == one(path)) {
+            return Err(Refusal::new(
+                "two answers would be written to this one file",
+                "give the outputs different names; reading files of the same name are read in two runs",
+            )
+            .in_file(path.display()));
+        }
+    }
+    let mut ready = Vec::with_capacity(outputs.len());
+    for (path, bytes) in outputs {
+        ready.push((path, beside(path, bytes).map_err(|e| unwritten(path, &e))?));
+    }
+    for (path, file) in ready {
+        file.persist(path).map_err(|e| unwritten(path, &e.error))?;
+    }
+    Ok(())
+}
+
+fn unwritten(path: &Path, e: &dyn std::fmt::Display) -> Refusal {
+    Refusal::new(
+        format!("the file cannot be written: {e}"),
+        "check that the folder exists, may be written and has room",
+    )
+    .in_file(path.display())
+}
+
+/// The folder of a file.
+fn folder(path: &Path) -> &Path {
+    match path.parent() {
         Some(p) if !p.as_os_str().is_empty() => p,
         _ => Path::new("."),
-    };
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(|e| refuse(&e))?;
-    file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(|e| refuse(&e))?;
+    }
+}
+
+/// What a file is known by, whichever way it is named.
+fn one(path: &Path) -> PathBuf {
+    path.canonicalize().unwrap_or_else(|_| {
+        let folder = folder(path);
+        let folder = folder.canonicalize().unwrap_or_else(|_| folder.to_path_buf());
+        folder.join(path.file_name().unwrap_or_default())
+    })
+}
+
+fn beside(path: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFile> {
+    let mut file = tempfile::NamedTempFile::new_in(folder(path))?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
     #[cfg(unix)]
     {
         // A temporary file is private; what is left behind is an ordinary file.
         use std::os::unix::fs::PermissionsExt;
-        file.as_file()
-            .set_permissions(std::fs::Permissions::from_mode(0o644))
-            .map_err(|e| refuse(&e))?;
+        file.as_file().set_permissions(std::fs::Permissions::from_mode(0o644))?;
     }
-    file.persist(path).map_err(|e| refuse(&e.error))?;
-    Ok(())
+    Ok(file)
 }

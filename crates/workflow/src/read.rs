@@ -6,8 +6,10 @@ use crate::wire::{Asked, OutlineOut, ReadOut, reading_from_toml};
 use photo::decode::{Photo, decode};
 use photo::lay::LayError;
 use photo::reading::{Read, ReadError, Value, read as read_photo};
+use photo::scale::ScaleError;
 use serde_json::Map;
 use std::path::{Path, PathBuf};
+use weld::section::SectionError;
 
 /// A photograph that was read.
 #[derive(Debug)]
@@ -20,6 +22,8 @@ pub struct Done {
     pub read: Read,
     /// The photo, for an overlay.
     pub photo: Photo,
+    /// Where the photo lies.
+    pub photo_path: PathBuf,
 }
 
 /// Reads one reading file and its photo.
@@ -51,7 +55,7 @@ pub fn read(path: &Path) -> Result<Done, Refusal> {
     if let Some(remark) = lying_ending(&photo_path, &photo) {
         out.remarks.insert(0, remark);
     }
-    Ok(Done { out, asked, read, photo })
+    Ok(Done { out, asked, read, photo, photo_path })
 }
 
 /// A name in a file is meant beside that file.
@@ -64,7 +68,7 @@ fn lying_ending(path: &Path, photo: &Photo) -> Option<String> {
     let usual = photo.format.usual_endings();
     (!usual.contains(&ending.as_str())).then(|| {
         format!(
-            "the name ends in .{ending}, but the content is {}: read as what it is",
+            "the name ends in .{ending}, but the content is a {}: read as what it is",
             photo.format.words()
         )
     })
@@ -74,28 +78,54 @@ fn lying_ending(path: &Path, photo: &Photo) -> Option<String> {
 fn place(error: &ReadError, asked: &Asked) -> Refusal {
     let refusal = Refusal::new(error, error.advice());
     let lines = &asked.lines;
+    let in_plates = |refusal: Refusal, field: &str| {
+        refusal.in_field(format!("plates.{field}")).at_line(Some(lines.plate(field)))
+    };
     match error {
-        ReadError::Scale(_) => refusal.in_field("scale").at_line(lines.scale.first().copied()),
-        ReadError::Trace { kind, number, .. } => {
-            let line = lines
-                .outlines
-                .iter()
-                .filter(|(k, _)| k.word() == *kind)
-                .nth(number.saturating_sub(1))
-                .map(|(_, line)| *line);
-            refusal.in_field(kind).at_line(line)
+        ReadError::Scale(e) => {
+            let mark = match e {
+                ScaleError::BadLength { mark, .. }
+                | ScaleError::BadUncertainty { mark, .. }
+                | ScaleError::TooShort { mark, .. }
+                | ScaleError::OutsidePhoto { mark, .. } => *mark,
+                _ => 1,
+            };
+            let line = lines.scale.get(mark.wrapping_sub(1)).or(lines.scale.first());
+            refusal.in_field("scale").at_line(line.copied())
         }
-        ReadError::PlateOutside { .. } | ReadError::PlateLength { .. } => {
+        ReadError::Trace { kind, number, error } => {
+            let mut same = lines.outlines.iter().filter(|(k, _)| k.word() == *kind);
+            let several = same.clone().count() > 1;
+            let line = same.nth(number.saturating_sub(1)).map(|(_, line)| *line);
+            let which = if several { format!("outline number {number}: ") } else { String::new() };
+            Refusal::new(format!("{which}{error}"), error.advice())
+                .in_field(format!("{kind}.points"))
+                .at_line(line)
+        }
+        ReadError::PlateOutside { field, .. } | ReadError::PlateLength { field, .. } => {
+            in_plates(refusal, field)
+        }
+        ReadError::Lay(e) => match e {
+            LayError::Missing { field, .. }
+            | LayError::NoDirection { field }
+            | LayError::NoCorner { field, .. }
+            | LayError::OtherFace { field } => in_plates(refusal, field),
+            LayError::FlatJointLine { .. } => in_plates(refusal, "joint_line"),
+            LayError::WhichSide => in_plates(refusal, "base"),
+            LayError::WhichWayUp => in_plates(refusal, "surface"),
+            LayError::NoThickness => in_plates(refusal, "upright_left"),
+            _ => refusal.in_field("plates").at_line(Some(lines.plates)),
+        },
+        ReadError::Section(SectionError::Angle { .. }) => {
             refusal.in_field("plates").at_line(Some(lines.plates))
         }
-        ReadError::Lay(LayError::WhichSide) => {
-            refusal.in_field("plates.base").at_line(Some(lines.plates))
-        }
-        ReadError::Lay(_) => refusal.in_field("plates").at_line(Some(lines.plates)),
         ReadError::Section(_) => {
             refusal.in_field("fused").at_line(lines.outlines.first().map(|(_, line)| *line))
         }
-        ReadError::CutAngle { .. } => refusal.in_field("cut"),
+        ReadError::Straighten(_) => refusal.in_field("straighten").at_line(lines.straighten),
+        ReadError::CutAngle { field, .. } => {
+            refusal.in_field(format!("cut.{field}")).at_line(lines.cut)
+        }
         _ => refusal.in_field("photo").at_line(Some(asked.photo_line)),
     }
 }

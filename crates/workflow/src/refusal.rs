@@ -48,35 +48,64 @@ impl Refusal {
     /// A refusal of a TOML text.
     #[must_use]
     pub fn of_toml(file: &str, text: &str, error: &toml::de::Error) -> Self {
-        let line = error.span().map(|span| line_of(text, span.start));
+        let at = error.span().map(|span| span.start);
         let message = error.message().trim();
+        let table = at.and_then(|at| table_of(text, at));
+        let within = table.map_or_else(String::new, |t| format!(" in [{t}]"));
+        let placed = |field: &str| match table {
+            Some(table) => format!("{table}.{field}"),
+            None => field.to_owned(),
+        };
         let mut refusal = if let Some((unknown, known)) = unknown_field(message) {
-            let near = known
-                .iter()
-                .map(|k| (strsim::damerau_levenshtein(unknown, k), *k))
-                .min()
-                .filter(|(distance, k)| *distance <= 2.max(k.len() / 2))
-                .map(|(_, k)| k);
-            let advice = match near {
-                Some(near) => format!("did you mean '{near}'? Known here: {}", known.join(", ")),
-                None => format!("known here: {}", known.join(", ")),
+            let advice = if table.is_some() && TOP.contains(&unknown) {
+                format!("move '{unknown}' to the top of the file, above the first table")
+            } else {
+                near_or_known(unknown, &known)
             };
-            Self::new(format!("there is no field '{unknown}'"), advice).in_field(unknown)
+            Self::new(format!("there is no field '{unknown}'{within}"), advice)
+                .in_field(placed(unknown))
         } else if let Some(field) =
             message.strip_prefix("missing field `").and_then(|m| m.split('`').next())
         {
-            Self::new(format!("the field '{field}' is missing"), advice_for(field)).in_field(field)
+            // What lacks it is told by the header of its table.
+            let table = at.and_then(|at| line_at(text, at)).and_then(header).or(table);
+            let (within, placed) = match table {
+                Some(table) => (format!(" in [{table}]"), format!("{table}.{field}")),
+                None => (String::new(), field.to_owned()),
+            };
+            Self::new(format!("the field '{field}' is missing{within}"), advice_for(field))
+                .in_field(placed)
+        } else if let Some(list) = at.and_then(|at| list_written_as_table(text, at)) {
+            Self::new(
+                format!("[{list}] stands here, and there may be several of them"),
+                format!("write it with double brackets: [[{list}]]"),
+            )
+            .in_field(list)
         } else {
-            let field = error.span().and_then(|span| field_at(text, span.start));
-            let fact = message.replace('\n', "; ");
-            let mut refusal =
-                Self::new(fact, field.as_deref().map_or("correct the line as TOML: key = value, text in double quotes, points as [x, y]", advice_for));
-            refusal.field = field;
+            let field = at.and_then(|at| field_at(text, at));
+            let advice = field.as_deref().map_or(AS_TOML, advice_for);
+            let mut refusal = Self::new(in_words(&message.replace('\n', "; ")), advice);
+            refusal.field = field.map(|field| placed(&field));
             refusal
         };
         refusal.file = Some(file.to_owned());
-        refusal.line = line;
+        refusal.line = at.map(|at| line_of(text, at));
         refusal
+    }
+}
+
+/// The nearest of the known names, if one is near, and all of them.
+fn near_or_known(unknown: &str, known: &[&str]) -> String {
+    let near = known
+        .iter()
+        .map(|k| (strsim::damerau_levenshtein(&unknown.to_lowercase(), k), *k))
+        .min()
+        .filter(|(distance, k)| *distance <= 2.max(k.len() / 2))
+        .map(|(_, k)| k);
+    let known = known.join(", ");
+    match near {
+        Some(near) => format!("did you mean '{near}'? Known here: {known}"),
+        None => format!("known here: {known}"),
     }
 }
 
@@ -95,16 +124,89 @@ fn unknown_field(message: &str) -> Option<(&str, Vec<&str>)> {
     Some((unknown, known))
 }
 
-/// The key of the line that holds a place, or the table above it.
-fn field_at(text: &str, at: usize) -> Option<String> {
+/// What to do about a line that is no TOML, or not what belongs there.
+const AS_TOML: &str =
+    "correct the line as TOML: key = value, text in double quotes, points as [x, y]";
+
+/// Fields that stand above every table.
+const TOP: [&str; 8] =
+    ["photo", "joint", "etched", "coupon", "section", "scale_id", "reading", "reader"];
+
+/// The name in a table's header, `[plates]` or `[[fused]]`.
+fn header(line: &str) -> Option<&str> {
+    let name = line.trim().strip_prefix('[')?;
+    let name = name.strip_prefix('[').unwrap_or(name).split(']').next()?.trim();
+    let bare = |c: char| c.is_ascii_alphanumeric() || c == '_' || c == '-';
+    (name.starts_with(|c: char| c.is_ascii_alphabetic()) && name.chars().all(bare)).then_some(name)
+}
+
+/// The line that a place stands in, from its beginning.
+fn line_at(text: &str, at: usize) -> Option<&str> {
     let start = text.get(..at)?.rfind('\n').map_or(0, |i| i + 1);
-    let line = text.get(start..)?.lines().next()?;
-    let key = line.split_once('=').map(|(key, _)| key.trim().to_owned());
+    text.get(start..)?.lines().next()
+}
+
+/// The table that a place stands in; none at the top of the file, or when the place is a header itself.
+fn table_of(text: &str, at: usize) -> Option<&str> {
+    if header(line_at(text, at)?).is_some() {
+        return None;
+    }
+    let start = text.get(..at)?.rfind('\n').map_or(0, |i| i + 1);
+    text.get(..start)?.lines().rev().find_map(header)
+}
+
+/// `[scale]` where `[[scale]]` belongs.
+fn list_written_as_table(text: &str, at: usize) -> Option<&str> {
+    let line = line_at(text, at)?;
+    let name = header(line)?;
+    let several = ["scale", "fused", "affected", "pore", "crack", "unfused"].contains(&name);
+    (several && !line.trim().starts_with("[[")).then_some(name)
+}
+
+/// The reader's words for what stands there and what belongs there, in a person's.
+fn in_words(message: &str) -> String {
+    if message == "invalid boolean, expected `true`" {
+        return "a text stands here without its double quotes".to_owned();
+    }
+    let Some((given, wanted)) =
+        message.strip_prefix("invalid type: ").and_then(|m| m.split_once(", expected "))
+    else {
+        return message.to_owned();
+    };
+    let quoted = |kind: &str| given.strip_prefix(kind).map(|v| v.trim_matches('`').to_owned());
+    let given = if let Some(number) = quoted("integer ").or_else(|| quoted("floating point ")) {
+        format!("the number {number}")
+    } else if let Some(text) = given.strip_prefix("string ") {
+        format!("the text {text}")
+    } else if let Some(truth) = quoted("boolean ") {
+        truth
+    } else {
+        match given {
+            "map" => "a table".to_owned(),
+            "sequence" => "a list".to_owned(),
+            other => other.to_owned(),
+        }
+    };
+    let wanted = match wanted {
+        "a string" => "a text in double quotes",
+        "a boolean" => "true or false",
+        "a sequence" => "a list in square brackets",
+        "f64" => "a number",
+        "i64" => "a whole number",
+        other if other.starts_with("struct ") => "a table",
+        other => other,
+    };
+    format!("{given} stands here, and {wanted} belongs here")
+}
+
+/// The key of the line that holds a place.
+fn field_at(text: &str, at: usize) -> Option<String> {
+    let key = line_at(text, at)?.split_once('=').map(|(key, _)| key.trim().to_owned());
     key.filter(|k| !k.is_empty() && k.chars().all(|c| c.is_alphanumeric() || "_-.".contains(c)))
 }
 
 /// What a field of a reading file wants.
-fn advice_for(field: &str) -> &'static str {
+pub(crate) fn advice_for(field: &str) -> &'static str {
     match field {
         "photo" => "name the photo beside this file: photo = \"a1.jpg\"",
         "joint" => "say the kind of joint: joint = \"bead\", \"butt\" or \"tee\"",
@@ -112,14 +214,23 @@ fn advice_for(field: &str) -> &'static str {
         "plates" => {
             "add a [plates] table: bead: surface; butt: surface, bottom, joint_line; tee: base and upright"
         }
+        "coupon" | "section" | "scale_id" | "reading" | "reader" => {
+            "write a label as text or as a whole number: coupon = \"A\" or section = 1"
+        }
+        "u" => "write the relative standard uncertainty as text: u = \"0.5 %\"",
         "points" | "surface" | "bottom" | "joint_line" | "base" | "upright" | "upright_left"
         | "upright_right" | "upright_far" => {
-            "write points in pixels as [[x, y], [x, y]], x to the right, y down"
+            "write points in pixels as [[x, y], [x, y]], x to the right, y down, decimals with a point"
         }
-        "from" | "to" | "metal" => "write one point in pixels as [x, y]",
+        "from" | "to" | "metal" => "write one point in pixels as [x, y], decimals with a point",
+        "along" => "write two points in pixels as [[x, y], [x, y]], decimals with a point",
         "length" | "per_pixel" | "thickness" | "gap" | "upright_thickness" | "base_thickness" => {
             "write a length with its unit as text, such as \"5 mm\" or \"100 um\""
         }
+        "corners" => {
+            "mark the four corners in pixels, clockwise from the top left: corners = [[x, y], [x, y], [x, y], [x, y]]"
+        }
+        "size" => "give width and height with their unit: size = [\"50 mm\", \"30 mm\"]",
         "hold" => "list points by number, counted from 0: hold = [2]",
         "side" => "tee: \"left\" or \"right\"; butt: \"top\" or \"bottom\"",
         "trace" => {
@@ -129,7 +240,7 @@ fn advice_for(field: &str) -> &'static str {
         "yaw" | "pitch" | "yaw_within" => {
             "write an angle with its unit as text, such as \"12 deg\""
         }
-        _ => "correct the line as TOML: key = value, text in double quotes, points as [x, y]",
+        _ => AS_TOML,
     }
 }
 
@@ -143,7 +254,10 @@ impl fmt::Display for Refusal {
             }
             f.write_str(": ")?;
         }
-        if let Some(field) = &self.field {
+        // A fact that begins with the field's name says it itself.
+        if let Some(field) = &self.field
+            && !self.fact.strip_prefix(field.as_str()).is_some_and(|rest| rest.starts_with(' '))
+        {
             write!(f, "{field}: ")?;
         }
         write!(f, "{}\n  next: {}", self.fact, self.advice)

@@ -48,7 +48,10 @@ pub struct Table {
 /// Says line, field, fact and next action.
 pub fn read_table(file: &str, text: &str, value: &str) -> Result<Table, Refusal> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let header = text.lines().next().unwrap_or_default();
+    // Lines without anything before the header are passed over, here as by the reader of the cells.
+    let Some(header) = text.lines().find(|line| !line.trim().is_empty()) else {
+        return Err(Refusal::new("the file is empty", ask_for_columns(value)).in_file(file));
+    };
     let separator = [';', '\t', ','].into_iter().find(|c| header.contains(*c)).unwrap_or(',');
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(separator as u8)
@@ -63,8 +66,10 @@ pub fn read_table(file: &str, text: &str, value: &str) -> Result<Table, Refusal>
         .in_file(file)
         .at_line(e.position().and_then(|p| usize::try_from(p.line()).ok()))
     };
-    let names: Vec<String> =
-        reader.headers().map_err(|e| unreadable(&e))?.iter().map(str::to_owned).collect();
+    let headers = reader.headers().map_err(|e| unreadable(&e))?;
+    let names: Vec<String> = headers.iter().map(str::to_owned).collect();
+    let mut count = LineCount::default();
+    let header_line = count.at(text, headers.position());
     for (i, name) in names.iter().enumerate() {
         if !name.is_empty() && names[..i].contains(name) {
             return Err(Refusal::new(
@@ -72,7 +77,7 @@ pub fn read_table(file: &str, text: &str, value: &str) -> Result<Table, Refusal>
                 "keep one of them",
             )
             .in_file(file)
-            .at_line(Some(1))
+            .at_line(Some(header_line))
             .in_field(name));
         }
     }
@@ -81,32 +86,41 @@ pub fn read_table(file: &str, text: &str, value: &str) -> Result<Table, Refusal>
         let near = names
             .iter()
             .filter(|n| !n.is_empty())
-            .min_by_key(|n| strsim::damerau_levenshtein(name, n))
-            .map_or_else(String::new, |n| format!("; the nearest column is '{n}'"));
-        Refusal::new(
-            format!("there is no column '{name}'{near}"),
-            format!("the table needs the columns coupon, section and {value}; `seamproof read FILE... --csv OUT.csv` writes one"),
-        )
-        .in_file(file)
-        .at_line(Some(1))
-        .in_field(name)
+            .map(|n| (strsim::damerau_levenshtein(name, &n.to_lowercase()), n))
+            .min()
+            .filter(|(distance, _)| *distance <= 2.max(name.len() / 4))
+            .map_or_else(
+                || {
+                    format!(
+                        "; there are {}",
+                        names.iter().take(12).cloned().collect::<Vec<_>>().join(", ")
+                    )
+                },
+                |(_, n)| format!("; the nearest column is '{n}'"),
+            );
+        Refusal::new(format!("there is no column '{name}'{near}"), ask_for_columns(value))
+            .in_file(file)
+            .at_line(Some(header_line))
+            .in_field(name)
     };
     let value_at = column(value).ok_or_else(|| missing(value))?;
     let section_at = column("section").ok_or_else(|| missing("section"))?;
+    column("coupon").ok_or_else(|| missing("coupon"))?;
+    misspelt(&names, value).map_err(|r| r.in_file(file).at_line(Some(header_line)))?;
     let to_mm = unit_of(value).ok_or_else(|| {
         Refusal::new(
             format!("the column '{value}' is no length"),
             "claim a column whose name ends in its unit: _mm, _um or _in",
         )
         .in_file(file)
-        .at_line(Some(1))
+        .at_line(Some(header_line))
         .in_field(value)
     })?;
     let of_joint = JOINT.contains(&value);
     let mut table = Table::default();
     let mut record = csv::StringRecord::new();
     while reader.read_record(&mut record).map_err(|e| unreadable(&e))? {
-        let line = record.position().and_then(|p| usize::try_from(p.line()).ok()).unwrap_or(0);
+        let line = count.at(text, record.position());
         if record.iter().all(str::is_empty) {
             continue;
         }
@@ -114,6 +128,27 @@ pub fn read_table(file: &str, text: &str, value: &str) -> Result<Table, Refusal>
             return Err(Refusal::new(
                 format!("the line has {} cells, and the header has {}", record.len(), names.len()),
                 "check for a missing or an extra separator; a decimal comma needs a semicolon between cells, or quotes",
+            )
+            .in_file(file)
+            .at_line(Some(line)));
+        }
+        // A quote that is never closed swallows the lines after it.
+        if let Some(i) = record.iter().position(|cell| cell.contains('\n')) {
+            let name = names.get(i).map_or("", String::as_str);
+            return Err(Refusal::new(
+                "the cell runs over several lines, so rows would be lost in it",
+                "close the quotes of the cell, or take the line break out of it",
+            )
+            .in_file(file)
+            .at_line(Some(line))
+            .in_field(name));
+        }
+        if let Some(cell) =
+            record.iter().zip(&names).find(|(cell, name)| name.is_empty() && !cell.is_empty())
+        {
+            return Err(Refusal::new(
+                format!("'{}' stands in a column without a name", cell.0),
+                "name the column; a decimal comma needs a semicolon between cells, or quotes",
             )
             .in_file(file)
             .at_line(Some(line)));
@@ -172,6 +207,73 @@ pub fn read_table(file: &str, text: &str, value: &str) -> Result<Table, Refusal>
         .in_file(file));
     }
     Ok(table)
+}
+
+/// Tells the line of a row. The reader of the cells counts its own: in a file with lines of the kind `\r\n` they are one
+/// too low.
+#[derive(Default)]
+struct LineCount {
+    /// So far.
+    at: usize,
+    /// Line ends before that.
+    ends: usize,
+}
+
+impl LineCount {
+    /// Rows must be asked for in order.
+    fn at(&mut self, text: &str, row: Option<&csv::Position>) -> usize {
+        let start = row.and_then(|p| usize::try_from(p.byte()).ok()).unwrap_or(self.at);
+        let bytes = text.as_bytes();
+        let start = start.clamp(self.at, bytes.len());
+        let blank = bytes[start..].iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
+        let start = start + blank;
+        self.ends += bytes[self.at..start].iter().filter(|b| **b == b'\n').count();
+        self.at = start;
+        1 + self.ends
+    }
+}
+
+/// What a table must have.
+fn ask_for_columns(value: &str) -> String {
+    format!(
+        "the table needs the columns coupon, section and {value}; `seamproof read FILE... --csv OUT.csv` writes one"
+    )
+}
+
+/// Refuses a column that is nearly one that counts: passed over, it would pool sides, or leave a shared error out.
+fn misspelt(names: &[String], value: &str) -> Result<(), Refusal> {
+    let mut counts: Vec<String> = LABELS.iter().map(|l| (*l).to_owned()).collect();
+    for reading in [value, Reading::PenetratedThroat.field()] {
+        counts.extend(["", "_u", "_u_shared"].map(|end| format!("{reading}{end}")));
+    }
+    let known = |name: &String| {
+        counts.contains(name)
+            || name.strip_suffix("_u_shared").or(name.strip_suffix("_u")).is_some_and(is_reading)
+            || is_reading(name)
+    };
+    for name in names.iter().filter(|n| !n.is_empty() && !known(n)) {
+        let meant = if name.eq_ignore_ascii_case("side") && !names.iter().any(|n| n == "weld") {
+            Some("weld")
+        } else {
+            let near = |to: &&String| {
+                let allowed = if to.len() < 6 { 1 } else { 2 };
+                strsim::damerau_levenshtein(&name.to_lowercase(), to) <= allowed
+            };
+            counts.iter().filter(|c| !names.contains(c)).find(near).map(String::as_str)
+        };
+        if let Some(meant) = meant {
+            return Err(Refusal::new(
+                format!("the column '{name}' is not known, and would be passed over"),
+                format!("did you mean '{meant}'? Else give it another name"),
+            )
+            .in_field(name));
+        }
+    }
+    Ok(())
+}
+
+fn is_reading(name: &str) -> bool {
+    Reading::from_field(name).is_some() || JOINT.contains(&name)
 }
 
 /// The unit at the end of a column's name.

@@ -3,9 +3,10 @@
 //! Units are in the field names; lengths with a choice of unit are texts in shop notation. Unknown fields are refused.
 //! Inner types have no serde: a form is turned into nouns here, and nouns into forms.
 
-use crate::refusal::{Refusal, line_of};
-use photo::marks::{Cut, Joint, Kind, Marks, OutlineMark, PlateMarks, Px};
+use crate::refusal::{Refusal, advice_for, line_of};
+use photo::marks::{Cut, Held, Joint, Kind, Marks, OutlineMark, PlateMarks, Px, Taken};
 use photo::scale::{CapReading, PixelPoint, ScaleMark};
+use photo::straighten::Corners;
 use photo::trace::Follow;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
@@ -40,12 +41,14 @@ pub struct ReadingForm {
     crack: Vec<Spanned<OutlineForm>>,
     #[serde(default)]
     unfused: Vec<Spanned<OutlineForm>>,
-    cut: Option<CutForm>,
+    cut: Option<Spanned<CutForm>>,
+    straighten: Option<Spanned<StraightenForm>>,
+    camera: Option<Spanned<CameraForm>>,
 }
 
 /// A label: text or a whole number.
 #[derive(Clone, Debug, Deserialize)]
-#[serde(untagged)]
+#[serde(untagged, expecting = "a label is a text or a whole number, and this is neither")]
 enum Label {
     Text(String),
     Number(i64),
@@ -60,51 +63,66 @@ impl Label {
     }
 }
 
+/// A point on the photo: two numbers, not one and not three. `[590,5, 450]`, a decimal comma, would else be read as
+/// (590, 5).
+#[derive(Clone, Copy, Debug)]
+struct Dot(Px);
+
+impl<'de> Deserialize<'de> for Dot {
+    fn deserialize<D: serde::Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let numbers = Vec::<f64>::deserialize(from)?;
+        <Px>::try_from(numbers.as_slice()).map(Self).map_err(|_| {
+            serde::de::Error::custom(format!(
+                "a point has 2 numbers, x and y, and this one has {}",
+                numbers.len()
+            ))
+        })
+    }
+}
+
+/// A list of points, with its place.
+type Dots = Option<Spanned<Vec<Dot>>>;
+
+fn pixels(dots: &Dots) -> Vec<Px> {
+    dots.iter().flat_map(|d| d.get_ref()).map(|d| d.0).collect()
+}
+
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct ScaleForm {
-    from: Option<Px>,
-    to: Option<Px>,
+    from: Option<Dot>,
+    to: Option<Dot>,
     length: Option<Spanned<String>>,
     read: Option<Spanned<String>>,
     per_pixel: Option<Spanned<String>>,
     thickness: Option<Spanned<String>>,
-    along: Option<[Px; 2]>,
+    along: Option<Spanned<Vec<Dot>>>,
     u: Option<Spanned<String>>,
 }
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct PlatesForm {
-    #[serde(default)]
-    surface: Vec<Px>,
-    #[serde(default)]
-    bottom: Vec<Px>,
-    #[serde(default)]
-    joint_line: Vec<Px>,
-    #[serde(default)]
-    base: Vec<Px>,
-    #[serde(default)]
-    upright: Vec<Px>,
-    #[serde(default)]
-    upright_left: Vec<Px>,
-    #[serde(default)]
-    upright_right: Vec<Px>,
-    #[serde(default)]
-    upright_far: Vec<Px>,
+    surface: Dots,
+    bottom: Dots,
+    joint_line: Dots,
+    base: Dots,
+    upright: Dots,
+    upright_left: Dots,
+    upright_right: Dots,
+    upright_far: Dots,
     upright_thickness: Option<Spanned<String>>,
     base_thickness: Option<Spanned<String>>,
     gap: Option<Spanned<String>>,
-    metal: Option<Px>,
+    metal: Option<Spanned<Dot>>,
 }
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct OutlineForm {
     side: Option<Spanned<String>>,
-    points: Vec<Px>,
-    #[serde(default)]
-    hold: Vec<i64>,
+    points: Spanned<Vec<Dot>>,
+    hold: Option<Spanned<Vec<i64>>>,
     trace: Option<Spanned<String>>,
 }
 
@@ -114,6 +132,23 @@ struct CutForm {
     yaw: Option<Spanned<String>>,
     pitch: Option<Spanned<String>>,
     yaw_within: Option<Spanned<String>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct StraightenForm {
+    corners: Spanned<Vec<Dot>>,
+    size: Spanned<Vec<Spanned<String>>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CameraForm {
+    held: Option<Spanned<String>>,
+    square_within: Option<Spanned<String>>,
+    lens_within: Option<Spanned<String>>,
+    plane_within: Option<Spanned<String>>,
+    rounded_within: Option<Spanned<String>>,
 }
 
 /// A reading file turned into nouns, with the lines of its parts for later refusals.
@@ -146,8 +181,22 @@ pub struct Lines {
     pub scale: Vec<usize>,
     /// `[plates]`.
     pub plates: usize,
-    /// Each outline, in the order of the marks.
+    /// Each field that stands in `[plates]`.
+    pub plate_fields: Vec<(&'static str, usize)>,
+    /// Each outline, in the order of the marks, and the line of its points.
     pub outlines: Vec<(Kind, usize)>,
+    /// `[cut]`.
+    pub cut: Option<usize>,
+    /// `[straighten]`.
+    pub straighten: Option<usize>,
+}
+
+impl Lines {
+    /// The line of a field of `[plates]`, or of its header.
+    #[must_use]
+    pub fn plate(&self, field: &str) -> usize {
+        self.plate_fields.iter().find(|(f, _)| *f == field).map_or(self.plates, |(_, line)| *line)
+    }
 }
 
 /// Turns the text of a reading file into nouns.
@@ -174,8 +223,18 @@ pub fn reading_from_toml(file: &str, text: &str) -> Result<Asked, Refusal> {
             ));
         }
     };
-    let mut lines = Lines { plates: at(form.plates.span().start), ..Lines::default() };
-    if form.scale.is_empty() {
+    if form.photo.get_ref().trim().is_empty() {
+        let refusal = Refusal::new("the photo has no name", advice_for("photo")).in_field("photo");
+        return Err(here(refusal, form.photo.span().start));
+    }
+    let mut lines = Lines {
+        plates: at(form.plates.span().start),
+        plate_fields: form.plates.get_ref().places().map(|(f, start)| (f, at(start))).collect(),
+        cut: form.cut.as_ref().map(|cut| at(cut.span().start)),
+        straighten: form.straighten.as_ref().map(|form| at(form.span().start)),
+        ..Lines::default()
+    };
+    if form.scale.is_empty() && form.straighten.is_none() {
         return Err(Refusal::new(
             "no [[scale]] is given, so pixels cannot be turned into millimetres",
             "add [[scale]] with from, to and length (a ruler or a burned-in bar), per_pixel, or a measured thickness",
@@ -204,7 +263,7 @@ pub fn reading_from_toml(file: &str, text: &str) -> Result<Asked, Refusal> {
         (Kind::Unfused, &form.unfused),
     ] {
         for form in forms {
-            lines.outlines.push((kind, at(form.span().start)));
+            lines.outlines.push((kind, at(form.get_ref().points.span().start)));
             outlines.push(outline(kind, joint, form.get_ref()).map_err(|r| {
                 let line = r.line.map_or_else(|| at(form.span().start), at);
                 Refusal { line: Some(line), ..r }.in_file(file)
@@ -219,18 +278,36 @@ pub fn reading_from_toml(file: &str, text: &str) -> Result<Asked, Refusal> {
         .in_file(file)
         .in_field("fused"));
     }
+    sides_apart(joint, &form.fused).map_err(|r| {
+        let line = r.line.map(at);
+        Refusal { line, ..r }.in_file(file)
+    })?;
     let cut = match &form.cut {
         None => Cut::default(),
-        Some(cut) => cut_of(cut).map_err(|r| {
-            let line = r.line.map(at);
+        Some(cut) => cut_of(cut.get_ref()).map_err(|r| {
+            let line = r.line.map(at).or(lines.cut);
             Refusal { line, ..r }.in_file(file)
+        })?,
+    };
+    let corners = match &form.straighten {
+        None => None,
+        Some(form) => Some(corners_of(form.get_ref()).map_err(|r| {
+            let line = r.line.map_or_else(|| at(form.span().start), at);
+            Refusal { line: Some(line), ..r }.in_file(file)
+        })?),
+    };
+    let taken = match &form.camera {
+        None => Taken::default(),
+        Some(form) => taken_of(form.get_ref()).map_err(|r| {
+            let line = r.line.map_or_else(|| at(form.span().start), at);
+            Refusal { line: Some(line), ..r }.in_file(file)
         })?,
     };
     let label = |l: &Option<Label>| l.as_ref().map(Label::text).filter(|t| !t.is_empty());
     Ok(Asked {
         photo: form.photo.get_ref().clone(),
         photo_line: at(form.photo.span().start),
-        marks: Marks { joint, etched: form.etched, scale, plates, outlines, cut },
+        marks: Marks { joint, etched: form.etched, scale, plates, outlines, cut, corners, taken },
         coupon: label(&form.coupon),
         section: label(&form.section),
         scale_id: label(&form.scale_id),
@@ -267,7 +344,7 @@ where
 }
 
 fn scale_mark(form: &ScaleForm) -> Result<ScaleMark, Refusal> {
-    let point = |p: Px| PixelPoint { x_px: p[0], y_px: p[1] };
+    let point = |Dot([x_px, y_px]): Dot| PixelPoint { x_px, y_px };
     let u_rel = match &form.u {
         Some(text) => Some(quantity::<Share>("scale.u", text)?.fraction()),
         None => None,
@@ -309,10 +386,26 @@ fn scale_mark(form: &ScaleForm) -> Result<ScaleMark, Refusal> {
         }),
         (None, None, Some(thickness)) => {
             let (from, to) = ends()?;
+            let along = match &form.along {
+                None => None,
+                Some(dots) => match dots.get_ref().as_slice() {
+                    [a, b] => Some((point(*a), point(*b))),
+                    dots_given => {
+                        return Err(Refusal {
+                            line: Some(dots.span().start),
+                            ..Refusal::new(
+                                format!("{} point(s) are given along the surface, and 2 are needed", dots_given.len()),
+                                advice_for("along"),
+                            )
+                            .in_field("scale.along")
+                        });
+                    }
+                },
+            };
             Ok(ScaleMark::Thickness {
                 from,
                 to,
-                along: form.along.map(|[a, b]| (point(a), point(b))),
+                along,
                 thickness_mm: quantity::<Length>("scale.thickness", thickness)?.mm(),
                 u_rel,
             })
@@ -330,6 +423,30 @@ fn scale_mark(form: &ScaleForm) -> Result<ScaleMark, Refusal> {
     }
 }
 
+impl PlatesForm {
+    /// The fields that stand in the file, with their places.
+    fn places(&self) -> impl Iterator<Item = (&'static str, usize)> {
+        let dots = |dots: &Dots| dots.as_ref().map(|d| d.span().start);
+        let text = |text: &Option<Spanned<String>>| text.as_ref().map(|t| t.span().start);
+        [
+            ("surface", dots(&self.surface)),
+            ("bottom", dots(&self.bottom)),
+            ("joint_line", dots(&self.joint_line)),
+            ("base", dots(&self.base)),
+            ("upright", dots(&self.upright)),
+            ("upright_left", dots(&self.upright_left)),
+            ("upright_right", dots(&self.upright_right)),
+            ("upright_far", dots(&self.upright_far)),
+            ("upright_thickness", text(&self.upright_thickness)),
+            ("base_thickness", text(&self.base_thickness)),
+            ("gap", text(&self.gap)),
+            ("metal", self.metal.as_ref().map(|d| d.span().start)),
+        ]
+        .into_iter()
+        .filter_map(|(field, start)| Some((field, start?)))
+    }
+}
+
 fn plates(form: &PlatesForm) -> Result<PlateMarks, Refusal> {
     let length = |field: &str, text: &Option<Spanned<String>>| -> Result<Option<f64>, Refusal> {
         match text {
@@ -338,61 +455,102 @@ fn plates(form: &PlatesForm) -> Result<PlateMarks, Refusal> {
         }
     };
     Ok(PlateMarks {
-        surface: form.surface.clone(),
-        bottom: form.bottom.clone(),
-        joint_line: form.joint_line.clone(),
-        base: form.base.clone(),
-        upright: form.upright.clone(),
-        upright_left: form.upright_left.clone(),
-        upright_right: form.upright_right.clone(),
-        upright_far: form.upright_far.clone(),
+        surface: pixels(&form.surface),
+        bottom: pixels(&form.bottom),
+        joint_line: pixels(&form.joint_line),
+        base: pixels(&form.base),
+        upright: pixels(&form.upright),
+        upright_left: pixels(&form.upright_left),
+        upright_right: pixels(&form.upright_right),
+        upright_far: pixels(&form.upright_far),
         upright_thickness_mm: length("plates.upright_thickness", &form.upright_thickness)?,
         base_thickness_mm: length("plates.base_thickness", &form.base_thickness)?,
         gap_mm: length("plates.gap", &form.gap)?.unwrap_or(0.0),
-        metal: form.metal,
+        metal: form.metal.as_ref().map(|dot| dot.get_ref().0),
     })
 }
 
 fn outline(kind: Kind, joint: Joint, form: &OutlineForm) -> Result<OutlineMark, Refusal> {
+    let field = |name: &str| format!("{}.{name}", kind.word());
     let side = match (&form.side, joint) {
         (None, _) => None,
         (Some(text), Joint::Tee) => {
-            Some(word("side", text, &[("left", Side::Left), ("right", Side::Right)])?)
+            Some(word(&field("side"), text, &[("left", Side::Left), ("right", Side::Right)])?)
         }
         (Some(text), Joint::Butt) => {
-            Some(word("side", text, &[("top", Side::Top), ("bottom", Side::Bottom)])?)
+            Some(word(&field("side"), text, &[("top", Side::Top), ("bottom", Side::Bottom)])?)
         }
         (Some(text), Joint::Bead) => {
             return Err(Refusal {
                 line: Some(text.span().start),
                 ..Refusal::new("a bead on plate has one side only", "leave the side out")
-                    .in_field("side")
+                    .in_field(field("side"))
             });
         }
     };
     let follow = match &form.trace {
         None => Follow::Guided,
-        Some(text) => {
-            word("trace", text, &[("guided", Follow::Guided), ("straight", Follow::Straight)])?
-        }
+        Some(text) => word(
+            &field("trace"),
+            text,
+            &[("guided", Follow::Guided), ("straight", Follow::Straight)],
+        )?,
     };
+    let points: Vec<Px> = form.points.get_ref().iter().map(|dot| dot.0).collect();
     let mut hold = Vec::new();
-    for &i in &form.hold {
-        match usize::try_from(i) {
-            Ok(i) if i < form.points.len() => hold.push(i),
-            _ => {
-                return Err(Refusal::new(
-                    format!(
-                        "hold names point {i}, and there are {} points, counted from 0",
-                        form.points.len()
-                    ),
-                    "list points by number, counted from 0: hold = [2]",
-                )
-                .in_field("hold"));
+    if let Some(held) = &form.hold {
+        for &i in held.get_ref() {
+            match usize::try_from(i) {
+                Ok(i) if i < points.len() => hold.push(i),
+                _ => {
+                    return Err(Refusal {
+                        line: Some(held.span().start),
+                        ..Refusal::new(
+                            format!(
+                                "point {i} is to be held, and there are {} points, counted from 0",
+                                points.len()
+                            ),
+                            advice_for("hold"),
+                        )
+                        .in_field(field("hold"))
+                    });
+                }
             }
         }
     }
-    Ok(OutlineMark { kind, side, points: form.points.clone(), hold, follow })
+    Ok(OutlineMark { kind, side, points, hold, follow })
+}
+
+/// Two fused zones are told apart by their sides. The refusal carries its place as a byte offset in `line`.
+fn sides_apart(joint: Joint, fused: &[Spanned<OutlineForm>]) -> Result<(), Refusal> {
+    let most = if joint == Joint::Bead { 1 } else { 2 };
+    let count = fused.len();
+    for (i, form) in fused.iter().enumerate().filter(|_| count > 1) {
+        let side =
+            |f: &Spanned<OutlineForm>| f.get_ref().side.as_ref().map(|s| s.get_ref().clone());
+        let fact = match side(form) {
+            _ if i >= most => format!(
+                "{count} fused zones are outlined, and a {} has {most} at most",
+                joint.word()
+            ),
+            // The first zone is looked at only when it is known that a second one may be.
+            _ if most == 1 => continue,
+            None => format!("{count} fused zones are outlined, and this one does not say its side"),
+            Some(side_here) if fused[..i].iter().any(|f| side(f).as_ref() == Some(&side_here)) => {
+                format!("two fused zones are outlined for the side '{side_here}'")
+            }
+            Some(_) => continue,
+        };
+        return Err(Refusal {
+            line: Some(form.span().start),
+            ..Refusal::new(
+                fact,
+                "give each fused zone its own side: tee: left or right; butt: top or bottom",
+            )
+            .in_field("fused.side")
+        });
+    }
+    Ok(())
 }
 
 fn cut_of(form: &CutForm) -> Result<Cut, Refusal> {
@@ -415,6 +573,83 @@ fn cut_of(form: &CutForm) -> Result<Cut, Refusal> {
         .in_field("cut"));
     }
     Ok(cut)
+}
+
+fn corners_of(form: &StraightenForm) -> Result<Corners, Refusal> {
+    let count = |field: &str, found: usize, needed: usize, start: usize| Refusal {
+        line: Some(start),
+        ..Refusal::new(format!("{found} are given, and {needed} are needed"), advice_for(field))
+            .in_field(format!("straighten.{field}"))
+    };
+    let corners: Vec<Px> = form.corners.get_ref().iter().map(|dot| dot.0).collect();
+    let px = <[Px; 4]>::try_from(corners.as_slice())
+        .map_err(|_| count("corners", corners.len(), 4, form.corners.span().start))?;
+    let [w, h] = form.size.get_ref().as_slice() else {
+        return Err(count("size", form.size.get_ref().len(), 2, form.size.span().start));
+    };
+    let size_mm = [
+        quantity::<Length>("straighten.size", w)?.mm(),
+        quantity::<Length>("straighten.size", h)?.mm(),
+    ];
+    Ok(Corners { px, size_mm })
+}
+
+fn taken_of(form: &CameraForm) -> Result<Taken, Refusal> {
+    let share =
+        |field: &str, text: &Option<Spanned<String>>, most: f64| -> Result<Option<f64>, Refusal> {
+            let Some(text) = text else { return Ok(None) };
+            let value = quantity::<Share>(field, text)?.fraction();
+            bounded(field, text, value, most)
+        };
+    let held = match &form.held {
+        None => None,
+        Some(text) => Some(word(
+            "camera.held",
+            text,
+            &[("hand", Held::Hand), ("stand", Held::Stand), ("microscope", Held::Microscope)],
+        )?),
+    };
+    let square_within_deg = match &form.square_within {
+        None => None,
+        Some(text) => {
+            let value = quantity::<Angle>("camera.square_within", text)?.deg();
+            bounded("camera.square_within", text, value, 30.0)?
+        }
+    };
+    let rounded_within_mm = match &form.rounded_within {
+        None => None,
+        Some(text) => {
+            let value = quantity::<Length>("camera.rounded_within", text)?.mm();
+            bounded("camera.rounded_within", text, value, 1.0)?
+        }
+    };
+    Ok(Taken {
+        held,
+        square_within_deg,
+        lens_within: share("camera.lens_within", &form.lens_within, 0.2)?,
+        plane_within: share("camera.plane_within", &form.plane_within, 0.2)?,
+        rounded_within_mm,
+    })
+}
+
+/// A bound from 0 to `most`.
+fn bounded(
+    field: &str,
+    text: &Spanned<String>,
+    value: f64,
+    most: f64,
+) -> Result<Option<f64>, Refusal> {
+    if (0.0..=most).contains(&value) {
+        return Ok(Some(value));
+    }
+    Err(Refusal {
+        line: Some(text.span().start),
+        ..Refusal::new(
+            format!("'{}' is outside what a bound may be here (0 to {most} in degrees, millimetres or as a share)", text.get_ref()),
+            "state how far it may be off: square_within = \"5 deg\", lens_within = \"1 %\", plane_within = \"0.5 %\", rounded_within = \"0.1 mm\"",
+        )
+        .in_field(field)
+    })
 }
 
 /// A value in every usual unit.

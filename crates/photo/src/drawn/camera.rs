@@ -213,7 +213,13 @@ mod tests {
             let q = camera.px_from_section(p);
             line[0] * q[0] + line[1] * q[1] + line[2]
         };
-        assert!(over(Point::new(-7.0, 2.0)).abs() < 1e-9 && over(Point::new(9.0, 2.0)).abs() < 1e-9);
-        assert!(over(Point::new(1.0, 2.01)) > 0.35, "0.01 mm at about 40 px/mm: {}", over(Point::new(1.0, 2.01)));
+        assert!(
+            over(Point::new(-7.0, 2.0)).abs() < 1e-9 && over(Point::new(9.0, 2.0)).abs() < 1e-9
+        );
+        assert!(
+            over(Point::new(1.0, 2.01)) > 0.35,
+            "0.01 mm at about 40 px/mm: {}",
+            over(Point::new(1.0, 2.01))
+        );
     }
 }

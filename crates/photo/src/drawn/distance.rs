@@ -44,7 +44,9 @@ impl Piece {
 
 /// The pieces of a closed outline.
 pub(crate) fn closed(points: &[Px]) -> Vec<Piece> {
-    (0..points.len()).map(|i| Piece { a: points[i], b: points[(i + 1) % points.len()], strength: 1.0 }).collect()
+    (0..points.len())
+        .map(|i| Piece { a: points[i], b: points[(i + 1) % points.len()], strength: 1.0 })
+        .collect()
 }
 
 /// Distance within a band, and the strength of the nearest piece.
@@ -60,15 +62,21 @@ pub(crate) fn near(pieces: &[Piece], width: usize, height: usize, band: f64) -> 
     let mut distance = vec![band as f32; width * height];
     let mut strength = vec![0.0_f32; width * height];
     let strips = 16;
-    distance.par_chunks_mut(strips * width).zip(strength.par_chunks_mut(strips * width)).enumerate().for_each(
-        |(strip, (dist, str))| {
+    distance
+        .par_chunks_mut(strips * width)
+        .zip(strength.par_chunks_mut(strips * width))
+        .enumerate()
+        .for_each(|(strip, (dist, str))| {
             let y0 = strip * strips;
             for piece in pieces {
-                let (low, high) = (piece.a[1].min(piece.b[1]) - band, piece.a[1].max(piece.b[1]) + band);
+                let (low, high) =
+                    (piece.a[1].min(piece.b[1]) - band, piece.a[1].max(piece.b[1]) + band);
                 if high < y0 as f64 || low > (y0 + strips) as f64 {
                     continue;
                 }
-                for (row, (d_row, s_row)) in dist.chunks_mut(width).zip(str.chunks_mut(width)).enumerate() {
+                for (row, (d_row, s_row)) in
+                    dist.chunks_mut(width).zip(str.chunks_mut(width)).enumerate()
+                {
                     let y = (y0 + row) as f64;
                     let Some((from, to)) = piece.columns(y, band, width) else { continue };
                     for x in from..=to {
@@ -80,8 +88,7 @@ pub(crate) fn near(pieces: &[Piece], width: usize, height: usize, band: f64) -> 
                     }
                 }
             }
-        },
-    );
+        });
     Near { band: band as f32, distance, strength }
 }
 

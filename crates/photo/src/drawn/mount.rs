@@ -2,7 +2,7 @@
 
 use super::stage::Stage;
 use super::style::Mount;
-use super::texture::{grain, hash, noise, rough, unit};
+use super::texture::{grain, noise, rough, unit};
 
 /// Tone of the mount at a place; `out` is the distance to the metal, px.
 pub(crate) fn mount(stage: &Stage, x: f32, y: f32, out: f32) -> [f32; 3] {
@@ -12,23 +12,36 @@ pub(crate) fn mount(stage: &Stage, x: f32, y: f32, out: f32) -> [f32; 3] {
     match stage.style.frame.mount {
         Mount::Dark => {
             // Crushed mineral filler, hardly to be seen.
-            let flake = grain(mx * 1.3 + 0.4 * noise(mx * 2.0, my * 2.0, salt), my * 1.3, salt);
-            let t = 0.030 + 0.012 * (unit(flake.id) - 0.3).max(0.0) + 0.006 * rough(mx * 4.0, my * 4.0, salt, 2);
+            let flake = grain(mx * 1.3, my * 1.1, salt);
+            let t = 0.030
+                + 0.012 * (unit(flake.id) - 0.3).max(0.0)
+                + 0.004 * noise(mx * 3.0, my * 3.0, salt);
             [t, 1.02 * t, 1.03 * t]
         }
         Mount::Bright => {
-            let t = 0.84 + 0.03 * rough(mx * 0.3, my * 0.3, salt, 3) + 0.012 * noise(mx * 6.0, my * 6.0, salt);
+            let t = 0.84
+                + 0.03 * rough(mx * 0.3, my * 0.3, salt, 3)
+                + 0.012 * noise(mx * 6.0, my * 6.0, salt);
             // Resin shrinks away from the metal.
-            let gap = (0.02 + 0.05 * (0.5 + 0.5 * noise(mx * 0.4, my * 0.4, salt ^ 9))) * px;
-            let dark = 1.0 - 0.85 * super::texture::cover(gap - out, 1.0 + 0.3 * gap);
+            let gap = (0.05 * noise(mx * 0.35, my * 0.35, salt ^ 9)
+                + 0.015 * noise(mx * 2.0, my * 2.0, salt ^ 10))
+            .max(0.0)
+                * px;
+            let dark = 1.0
+                - 0.8 * (gap / 1.5).min(1.0) * super::texture::cover(gap - out, 1.0 + 0.3 * gap);
+            let dark = dark * (1.0 - 0.12 * (-out / (0.5 * px)).exp());
             [t * dark, 0.99 * t * dark, 0.95 * t * dark]
         }
         Mount::Cloth => {
-            // Threads over and under, out of focus.
-            let (u, v) = (mx * 2.2 + 0.25 * noise(mx, my, salt), my * 2.2 + 0.25 * noise(mx, my, salt ^ 3));
-            let over = hash(u.floor() as i32, v.floor() as i32, 0) & 1;
-            let thread = if over == 0 { (u * 6.28).sin() } else { (v * 6.28).sin() };
-            let t = 0.27 + 0.05 * thread * 0.6 + 0.05 * rough(mx * 0.25, my * 0.25, salt, 3);
+            // Lint-free cloth, well out of focus: a weave hardly told from its folds.
+            let (u, v) = (
+                mx * 3.1 + 0.5 * noise(mx * 0.7, my * 0.7, salt),
+                my * 3.1 + 0.5 * noise(mx * 0.7, my * 0.7, salt ^ 3),
+            );
+            let weave = (u * std::f32::consts::TAU).sin() * (v * std::f32::consts::TAU).sin();
+            let fold = rough(mx * 0.16, my * 0.22, salt, 3);
+            let t =
+                0.26 + 0.012 * weave + 0.07 * fold + 0.012 * noise(mx * 1.7, my * 1.7, salt ^ 4);
             // The sample's shadow.
             let shade = 1.0 - 0.45 * (-out / (1.1 * px)).exp();
             [0.85 * t * shade, 0.95 * t * shade, 1.12 * t * shade]

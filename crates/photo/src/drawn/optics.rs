@@ -53,12 +53,13 @@ fn kernel(sigma: f64) -> Option<Vec<f32>> {
         return None;
     }
     let reach = (3.2 * sigma).ceil().max(1.0) as i32;
-    let raw: Vec<f64> = (-reach..=reach).map(|i| (-0.5 * (f64::from(i) / sigma).powi(2)).exp()).collect();
+    let raw: Vec<f64> =
+        (-reach..=reach).map(|i| (-0.5 * (f64::from(i) / sigma).powi(2)).exp()).collect();
     let sum: f64 = raw.iter().sum();
     Some(raw.iter().map(|v| (v / sum) as f32).collect())
 }
 
-fn blur(rgb: &mut Vec<f32>, width: usize, height: usize, sigma: f64) {
+fn blur(rgb: &mut [f32], width: usize, height: usize, sigma: f64) {
     let Some(kernel) = kernel(sigma) else { return };
     let reach = kernel.len() / 2;
     let stride = 3 * width;
@@ -103,32 +104,35 @@ pub(crate) fn develop(
     let (shot, read, chroma) = (sensor.shot as f32, sensor.read as f32, sensor.chroma as f32);
     let noisy = shot > 0.0 || read > 0.0;
     let stride = 3 * width;
-    out.par_chunks_mut(stride).zip(rgb.par_chunks(stride)).enumerate().for_each(|(row, (to, from))| {
-        let mut rng = ChaCha8Rng::seed_from_u64(seed ^ 0x6E6F_6973_6500);
-        rng.set_stream(row as u64);
-        // Sum of four uniform numbers: near enough to a normal one, and the same on every machine.
-        let mut normal = || {
-            let bits = rng.next_u64();
-            let sum = (bits & 0xFFFF) + (bits >> 16 & 0xFFFF) + (bits >> 32 & 0xFFFF) + (bits >> 48);
-            (sum as f32 / 65_535.0 - 2.0) * 1.732
-        };
-        for (t, f) in to.chunks_exact_mut(3).zip(from.chunks_exact(3)) {
-            let mut v = [f[0], f[1], f[2]];
-            if power != 1.0 {
-                v = v.map(|v| v.max(0.0).powf(power));
-            }
-            if noisy {
-                let sigma = v.map(|v| (shot * shot * v.max(0.0) + read * read).sqrt());
-                let grey = normal();
-                let own = [chroma * normal(), 0.4 * chroma * normal(), chroma * normal()];
+    out.par_chunks_mut(stride).zip(rgb.par_chunks(stride)).enumerate().for_each(
+        |(row, (to, from))| {
+            let mut rng = ChaCha8Rng::seed_from_u64(seed ^ 0x6E6F_6973_6500);
+            rng.set_stream(row as u64);
+            // Sum of four uniform numbers: near enough to a normal one, and the same on every machine.
+            let mut normal = || {
+                let bits = rng.next_u64();
+                let sum =
+                    (bits & 0xFFFF) + (bits >> 16 & 0xFFFF) + (bits >> 32 & 0xFFFF) + (bits >> 48);
+                (sum as f32 / 65_535.0 - 2.0) * 1.732
+            };
+            for (t, f) in to.chunks_exact_mut(3).zip(from.chunks_exact(3)) {
+                let mut v = [f[0], f[1], f[2]];
+                if power != 1.0 {
+                    v = v.map(|v| v.max(0.0).powf(power));
+                }
+                if noisy {
+                    let sigma = v.map(|v| (shot * shot * v.max(0.0) + read * read).sqrt());
+                    let grey = normal();
+                    let own = [chroma * normal(), 0.4 * chroma * normal(), chroma * normal()];
+                    for c in 0..3 {
+                        v[c] += sigma[c] * (grey + own[c]);
+                    }
+                }
                 for c in 0..3 {
-                    v[c] += sigma[c] * (grey + own[c]);
+                    t[c] = (v[c] * 255.0 + 0.5).clamp(0.0, 255.0) as u8;
                 }
             }
-            for c in 0..3 {
-                t[c] = (v[c] * 255.0 + 0.5).clamp(0.0, 255.0) as u8;
-            }
-        }
-    });
+        },
+    );
     out
 }

@@ -58,7 +58,9 @@ pub(crate) fn finite(points: &[Point]) -> bool {
 impl Shape {
     pub(crate) fn new(section: &Section, extra: &Extra, remelted: f64) -> Self {
         let (plates, contact, rolled) = match &section.plates {
-            Plates::Bead => (vec![slab(extra, 0.0, extra.plate_mm)], Vec::new(), vec![Point::new(1.0, 0.0)]),
+            Plates::Bead => {
+                (vec![slab(extra, 0.0, extra.plate_mm)], Vec::new(), vec![Point::new(1.0, 0.0)])
+            }
             Plates::Butt(butt) => butt_plates(butt, extra),
             Plates::Tee(tee) => tee_plates(tee, extra),
         };
@@ -69,7 +71,8 @@ impl Shape {
             shape.lost.extend(lost(section, fused));
         }
         shape.lost.retain(|l| l.len() > 2 && finite(l));
-        let outlines: Vec<Vec<Point>> = usable.iter().map(|f| counter_clockwise(&f.outline)).collect();
+        let outlines: Vec<Vec<Point>> =
+            usable.iter().map(|f| counter_clockwise(&f.outline)).collect();
         for (i, outline) in outlines.iter().enumerate() {
             let seam = (0..outline.len())
                 .map(|k| {
@@ -110,10 +113,9 @@ fn butt_plates(butt: &Butt, extra: &Extra) -> (Vec<Plate>, Vec<[Point; 2]>, Vec<
     let line = butt.joint_line.unwrap_or([Point::default(), Point::new(0.0, -extra.plate_mm)]);
     let down = (line[1] - line[0]).unit().unwrap_or(Point::new(0.0, -1.0));
     let across = down.left();
-    let bottom = butt.bottom.unwrap_or(butt.top.map(|f| Face {
-        at: f.at - f.along.left() * extra.plate_mm,
-        along: f.along,
-    }));
+    let bottom = butt.bottom.unwrap_or(
+        butt.top.map(|f| Face { at: f.at - f.along.left() * extra.plate_mm, along: f.along }),
+    );
     let plate = |side: usize| {
         let (top, low) = (butt.top[side], bottom[side]);
         let inward = across * if side == 0 { -1.0 } else { 1.0 };
@@ -189,7 +191,11 @@ fn zone_lost(section: &Section, fused: &Fused, faces: [Face; 2], turned: bool) -
         if let Some(&last) = wall.last() {
             wall.push(Point::new(last.x, 0.0));
         }
-        out.push(wall.iter().map(|w| flip(face.at + face.along * (sign * w.x) + face.along.left() * w.y)).collect());
+        out.push(
+            wall.iter()
+                .map(|w| flip(face.at + face.along * (sign * w.x) + face.along.left() * w.y))
+                .collect(),
+        );
     }
     out
 }

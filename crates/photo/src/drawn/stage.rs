@@ -5,13 +5,17 @@ use super::distance::{Far, Near, Piece, near, signed};
 use super::optics::{Lamp, develop};
 use super::shape::{Shape, finite};
 use super::stroke::Layer;
-use super::style::{Mount, Style};
+use super::style::Style;
 use super::texture::cover;
 use super::truth::{FusedTruth, LengthTruth, Truth, straight};
 use super::{Camera, Drawn, Extra, Px};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use weld::section::{Plates, Point, Section, Side};
+
+/// How far from lost parent metal and from pores distances are known, px.
+const LOST_BAND: f64 = 12.0;
+const PORE_BAND: f64 = 8.0;
 
 /// A rule lying in the section's plane.
 pub(crate) struct Ruler {
@@ -26,7 +30,11 @@ pub(crate) struct Ruler {
 impl Ruler {
     /// Share of the pixel that the rule covers.
     pub(crate) fn cover(&self, ideal: Px) -> f32 {
-        let inside = self.body.iter().map(|l| l[0] * ideal[0] + l[1] * ideal[1] + l[2]).fold(f64::INFINITY, f64::min);
+        let inside = self
+            .body
+            .iter()
+            .map(|l| l[0] * ideal[0] + l[1] * ideal[1] + l[2])
+            .fold(f64::INFINITY, f64::min);
         cover(inside as f32, 1.0)
     }
 }
@@ -92,15 +100,19 @@ impl Stage {
         let camera = Camera::new(width, height, &stand);
         let centre = [0.5 * (width as f64 - 1.0), 0.5 * (height as f64 - 1.0)];
         let px_per_mm = 1.0 / camera.mm_per_px(centre);
-        let to_px = |line: &Vec<Point>| line.iter().map(|&p| camera.px_from_section(p)).collect::<Vec<Px>>();
+        let to_px = |line: &Vec<Point>| {
+            line.iter().map(|&p| camera.px_from_section(p)).collect::<Vec<Px>>()
+        };
 
         let shape = Shape::new(section, &extra, style.line.remelted);
         let band = (16.0_f64).max(1.6 * style.line.width_mm * px_per_mm + 8.0);
         let outlines: Vec<Vec<Px>> = shape.zones.iter().map(|z| to_px(&z.outline)).collect();
         let fused = signed(&outlines, width, height, band);
-        let lost = signed(&shape.lost.iter().map(to_px).collect::<Vec<_>>(), width, height, 4.0);
-        let pores: Vec<Vec<Px>> = section.pores.iter().filter(|p| p.len() > 2 && finite(p)).map(to_px).collect();
-        let pores = signed(&pores, width, height, 6.0);
+        let lost =
+            signed(&shape.lost.iter().map(to_px).collect::<Vec<_>>(), width, height, LOST_BAND);
+        let pores: Vec<Vec<Px>> =
+            section.pores.iter().filter(|p| p.len() > 2 && finite(p)).map(to_px).collect();
+        let pores = signed(&pores, width, height, PORE_BAND);
         let mut seam = Vec::new();
         for (zone, px) in shape.zones.iter().zip(&outlines) {
             for (i, &strength) in zone.seam.iter().enumerate() {
@@ -130,8 +142,9 @@ impl Stage {
         for [a, b] in shape.contact {
             let half = 0.5 * px_per_mm * rng.random_range(0.02..0.05);
             let n = 40;
-            let points: Vec<Px> =
-                (0..=n).map(|i| camera.px_from_section(a.towards(b, f64::from(i) / f64::from(n)))).collect();
+            let points: Vec<Px> = (0..=n)
+                .map(|i| camera.px_from_section(a.towards(b, f64::from(i) / f64::from(n))))
+                .collect();
             contact.line(&points, half, false, 0.9);
         }
         let scratches = scratches(&style, width, height, &mut rng);
@@ -166,17 +179,29 @@ impl Stage {
 
     /// A 32-bit number for one use.
     pub(crate) fn salt(&self, use_: u32) -> u32 {
-        (self.seed as u32 ^ (self.seed >> 32) as u32).wrapping_mul(0x9E37_79B1).wrapping_add(use_.wrapping_mul(0x632B_E5AB))
+        (self.seed as u32 ^ (self.seed >> 32) as u32)
+            .wrapping_mul(0x9E37_79B1)
+            .wrapping_add(use_.wrapping_mul(0x632B_E5AB))
     }
 
-    /// How much of pixel `k` is what; `bump` moves the plates' surface outwards, `soft` is the edges' half-width, px.
-    pub(crate) fn share(&self, k: usize, ideal: Px, bump: f32, soft: f32) -> Share {
+    /// How much of pixel `k` is what; `bump` moves the plates' surface outwards, by `most` at most, `soft` is the edges'
+    /// half-width, px.
+    pub(crate) fn share(
+        &self,
+        k: usize,
+        ideal: Px,
+        soft: f32,
+        most: f32,
+        bump: impl Fn() -> f32,
+    ) -> Share {
         let mut plates = 0.0;
         let (mut deep, mut which) = (f32::NEG_INFINITY, 0);
         for (i, plate) in self.plates.iter().enumerate() {
-            let inside =
-                plate.iter().map(|l| l[0] * ideal[0] + l[1] * ideal[1] + l[2]).fold(f64::INFINITY, f64::min) as f32;
-            let d = inside + bump;
+            let inside = plate
+                .iter()
+                .map(|l| l[0] * ideal[0] + l[1] * ideal[1] + l[2])
+                .fold(f64::INFINITY, f64::min) as f32;
+            let d = if most > 0.0 && inside.abs() < soft + most { inside + bump() } else { inside };
             plates += cover(d, soft);
             if d > deep {
                 (deep, which) = (d, i);
@@ -185,18 +210,25 @@ impl Stage {
         let mut metal = plates.min(1.0);
         if let Some(&lost) = self.lost.get(k) {
             metal *= 1.0 - cover(lost, soft);
-            deep = deep.min(-lost);
+            // At the band's end the distance is only known to be at least that.
+            if lost > -LOST_BAND as f32 {
+                deep = deep.min(-lost);
+            }
         }
         let mut fused = 0.0;
         if let Some(&d) = self.fused.get(k) {
             fused = cover(d, soft);
             metal = metal.max(fused);
-            deep = deep.max(d);
+            deep = deep.max(if d < self.near.band { d } else { 4.0 * d });
         }
         if let Some(&pore) = self.pores.get(k) {
             metal *= 1.0 - cover(pore, soft);
-            deep = deep.min(-pore);
+            if pore > -PORE_BAND as f32 {
+                deep = deep.min(-pore);
+            }
         }
+        // Where the rest of the pixel is air, what metal there is is the weld's.
+        let fused = if metal > 0.0 { (fused / metal).min(1.0) } else { 0.0 };
         Share { metal, fused, deep, plate: which }
     }
 
@@ -213,7 +245,9 @@ impl Stage {
         }
         let camera = self.camera;
         let section = self.section;
-        let to_px = |line: &Vec<Point>| line.iter().map(|&p| camera.px_from_section(p)).collect::<Vec<Px>>();
+        let to_px = |line: &Vec<Point>| {
+            line.iter().map(|&p| camera.px_from_section(p)).collect::<Vec<Px>>()
+        };
         let corners = match &section.plates {
             Plates::Tee(tee) => {
                 let at = |x: f64| camera.px_from_section(Point::new(x, 0.0));
@@ -262,8 +296,17 @@ struct Strip {
 }
 
 /// Sets the camera up so that the weld, its plates and the rule are in the frame.
-fn stand(section: &Section, extra: &Extra, style: &Style, rng: &mut ChaCha8Rng) -> (Stand, Option<Strip>) {
-    let (mut low, mut high) = (Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY));
+fn stand(
+    section: &Section,
+    extra: &Extra,
+    style: &Style,
+    rng: &mut ChaCha8Rng,
+) -> (Stand, Option<Strip>) {
+    let f = style.frame;
+    let (mut low, mut high) = (
+        Point::new(f64::INFINITY, f64::INFINITY),
+        Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY),
+    );
     for p in section.fused.iter().flat_map(|f| &f.outline).filter(|p| finite(&[**p])) {
         low = Point::new(low.x.min(p.x), low.y.min(p.y));
         high = Point::new(high.x.max(p.x), high.y.max(p.y));
@@ -273,31 +316,32 @@ fn stand(section: &Section, extra: &Extra, style: &Style, rng: &mut ChaCha8Rng) 
     }
     let bottom = match &section.plates {
         Plates::Bead => -extra.plate_mm,
-        Plates::Butt(butt) => butt
-            .bottom
-            .map_or(-extra.plate_mm, |b| b[0].height_at(0.0).min(b[1].height_at(0.0))),
+        Plates::Butt(butt) => {
+            butt.bottom.map_or(-extra.plate_mm, |b| b[0].height_at(0.0).min(b[1].height_at(0.0)))
+        }
         Plates::Tee(tee) => -tee.base_thickness.unwrap_or(extra.plate_mm),
     };
     let bottom = if bottom.is_finite() { bottom.clamp(-300.0, 0.0) } else { -extra.plate_mm };
-    low.y = low.y.min(bottom);
+    // The far surface is in view when there is a rule beside it, and by chance.
+    let all = rng.random_bool(0.5) || f.ruler;
+    low.y = if all { low.y.min(bottom) } else { (low.y - 1.2).max(bottom).min(low.y) };
     let beside = match &section.plates {
         Plates::Tee(_) => {
-            high.y += 2.0;
-            2.5
+            high.y += 1.2;
+            1.5
         }
         _ => {
             high.y += 0.5;
-            3.0
+            2.0
         }
     };
     low.x -= beside;
     high.x += beside;
-    let f = style.frame;
     let (w, h) = (f.width as f64, f.height as f64);
-    let tall_rule = 4.5;
-    let rule_top = low.y - 1.2;
+    let tall_rule = 4.4;
+    let rule_top = low.y - 0.6;
     if f.ruler {
-        low.y = rule_top - tall_rule - 0.5;
+        low.y = rule_top - tall_rule;
     }
     let (bw, bh) = ((high.x - low.x).clamp(1.0, 1e5), (high.y - low.y).clamp(1.0, 1e5));
     let scale = f.px_per_mm.unwrap_or_else(|| {
@@ -346,12 +390,15 @@ fn scratches(style: &Style, width: usize, height: usize, rng: &mut ChaCha8Rng) -
         } else {
             main + 0.06 * (rng.random_range(-1.0..1.0) + rng.random_range(-1.0..1.0))
         };
-        let long = size * if deep { rng.random_range(0.1..0.6) } else { rng.random_range(0.03..0.35) };
+        let long =
+            size * if deep { rng.random_range(0.1..0.6) } else { rng.random_range(0.03..0.35) };
         let at = [rng.random_range(0.0..width as f64), rng.random_range(0.0..height as f64)];
         let bend: f64 = rng.random_range(-0.03..0.03);
-        let half = grain * if deep { rng.random_range(0.4..1.1) } else { rng.random_range(0.15..0.5) };
+        let half =
+            grain * if deep { rng.random_range(0.4..1.1) } else { rng.random_range(0.15..0.5) };
         let dark = rng.random_bool(0.7);
-        let strong = d.scratch_strength * if deep { rng.random_range(0.25..0.6) } else { rng.random_range(0.05..0.25) };
+        let strong = d.scratch_strength
+            * if deep { rng.random_range(0.25..0.6) } else { rng.random_range(0.05..0.25) };
         let value = if dark { -strong } else { 0.7 * strong };
         let n = 24;
         let (sin, cos) = angle.sin_cos();
@@ -367,7 +414,13 @@ fn scratches(style: &Style, width: usize, height: usize, rng: &mut ChaCha8Rng) -
     layer
 }
 
-fn ruler(strip: Strip, camera: &Camera, width: usize, height: usize, rng: &mut ChaCha8Rng) -> Ruler {
+fn ruler(
+    strip: Strip,
+    camera: &Camera,
+    width: usize,
+    height: usize,
+    rng: &mut ChaCha8Rng,
+) -> Ruler {
     let (sin, cos) = strip.turn.sin_cos();
     let (along, down) = (Point::new(cos, sin), Point::new(sin, -cos));
     let place = |s: f64, d: f64| strip.at + along * s + down * d;
@@ -386,7 +439,13 @@ fn ruler(strip: Strip, camera: &Camera, width: usize, height: usize, rng: &mut C
     let first = rng.random_range(0..12) * 10;
     for i in 0..=strip.long {
         let s = i as f64;
-        let length = if (first + i) % 10 == 0 { 2.4 } else if (first + i) % 5 == 0 { 1.9 } else { 1.3 };
+        let length = if (first + i) % 10 == 0 {
+            2.4
+        } else if (first + i) % 5 == 0 {
+            1.9
+        } else {
+            1.3
+        };
         let (a, b) = (to_px(s, 0.0), to_px(s, length));
         let thick = 0.5 * px(0.11, a);
         ink.stroke(a, b, [thick, thick], 0.9);
@@ -404,7 +463,10 @@ fn ruler(strip: Strip, camera: &Camera, width: usize, height: usize, rng: &mut C
 fn bar(px_per_mm: f64, width: usize, height: usize) -> Bar {
     let (w, h) = (width as f64, height as f64);
     let wanted = 0.18 * w / px_per_mm;
-    let mm = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0].into_iter().rfind(|&v| v <= wanted).unwrap_or(0.1);
+    let mm = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
+        .into_iter()
+        .rfind(|&v| v <= wanted)
+        .unwrap_or(0.1);
     let long = mm * px_per_mm;
     let unit = h / 1200.0;
     let (left, low) = (0.03 * w, h - 0.03 * h);
@@ -424,7 +486,8 @@ fn bar(px_per_mm: f64, width: usize, height: usize) -> Bar {
 impl Bar {
     fn burn(&self, rgb: &mut [u8], width: usize) {
         let share = |r: &[f64; 4], x: f64, y: f64| {
-            let one = |a: f64, b: f64, v: f64| ((v + 0.5).min(b) - (v - 0.5).max(a)).clamp(0.0, 1.0);
+            let one =
+                |a: f64, b: f64, v: f64| ((v + 0.5).min(b) - (v - 0.5).max(a)).clamp(0.0, 1.0);
             one(r[0], r[1], x) * one(r[2], r[3], y)
         };
         let (from, to) = (self.frame[2].max(1.0) as usize - 1, self.frame[3].max(0.0) as usize + 1);
@@ -436,7 +499,8 @@ impl Bar {
                 if white <= 0.0 || 3 * k + 2 >= rgb.len() {
                     continue;
                 }
-                let black = share(&self.bar, fx, fy).max(f64::from(self.ink.data.get(k).copied().unwrap_or(0.0)));
+                let black = share(&self.bar, fx, fy)
+                    .max(f64::from(self.ink.data.get(k).copied().unwrap_or(0.0)));
                 for v in &mut rgb[3 * k..3 * k + 3] {
                     let lit = f64::from(*v) * (1.0 - white) + 250.0 * white;
                     *v = (lit * (1.0 - black) + 8.0 * black).round() as u8;
@@ -444,9 +508,4 @@ impl Bar {
             }
         }
     }
-}
-
-/// Is the mount bright?
-pub(crate) const fn bright(mount: Mount) -> bool {
-    matches!(mount, Mount::Bright)
 }

@@ -198,7 +198,13 @@ impl Style {
                 ruler: false,
                 bar: false,
             },
-            line: Line { edge: Edge::DarkLine, width_mm: 0.1, strength: 0.8, interrupted: 0.0, remelted: 0.5 },
+            line: Line {
+                edge: Edge::DarkLine,
+                width_mm: 0.1,
+                strength: 0.8,
+                interrupted: 0.0,
+                remelted: 0.5,
+            },
             metal: Metal {
                 parent: 0.7,
                 affected: 0.7,
@@ -226,7 +232,14 @@ impl Style {
                 rounding_mm: 0.0,
                 rough_mm: 0.0,
             },
-            light: Light { exposure: 1.0, gradient: 0.0, towards_deg: 0.0, vignette: 0.0, glare: 0.0, cast: [1.0; 3] },
+            light: Light {
+                exposure: 1.0,
+                gradient: 0.0,
+                towards_deg: 0.0,
+                vignette: 0.0,
+                glare: 0.0,
+                cast: [1.0; 3],
+            },
             sensor: Sensor { blur_px: 0.0, shot: 0.0, read: 0.0, chroma: 0.0 },
         }
     }
@@ -234,10 +247,12 @@ impl Style {
     /// Every number brought into the range that can be drawn; what is no number becomes the range's lower end.
     #[must_use]
     pub fn tamed(&self) -> Self {
-        let within = |v: f64, low: f64, high: f64| if v.is_nan() { low } else { v.clamp(low, high) };
+        let within =
+            |v: f64, low: f64, high: f64| if v.is_nan() { low } else { v.clamp(low, high) };
         let share = |v: f64| within(v, 0.0, 1.0);
         let turn = |v: f64| if v.is_finite() { v % 360.0 } else { 0.0 };
-        let (f, l, m, d, g, s) = (self.frame, self.line, self.metal, self.damage, self.light, self.sensor);
+        let (f, l, m, d, g, s) =
+            (self.frame, self.line, self.metal, self.damage, self.light, self.sensor);
         Self {
             frame: Frame {
                 width: f.width.clamp(64, 8000),
@@ -308,7 +323,7 @@ impl Style {
 ///
 /// All start from *clean*, drawn in these ranges (uniform): tones parent 0.52 to 0.66, heat-affected 0.06 to 0.16
 /// darker, fused 0.09 below to 0.03 above the parent; parent grain 0.02 to 0.06 mm, beside the line 0.06 to 0.14 mm,
-/// columns 0.10 to 0.24 mm; dark line 0.05 to 0.11 mm wide, strength 0.40 to 0.75, faded on 0 to 10 % of its length;
+/// columns 0.10 to 0.24 mm; dark line 0.045 to 0.10 mm wide, strength 0.35 to 0.70, faded on 0 to 10 % of its length;
 /// blur 0.5 to 0.9 px; noise 0.6 to 1.2 % at white; gradient up to 12 %, vignetting 5 to 20 %; turn up to 3 degrees,
 /// tilt up to 1 degree; the edge profile is one of the three; mount, rule and bar by chance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -465,8 +480,8 @@ fn clean(r: &mut ChaCha8Rng) -> Style {
             5..8 => Edge::LineBeside,
             _ => Edge::Step,
         },
-        width_mm: r.random_range(0.05..0.11),
-        strength: r.random_range(0.40..0.75),
+        width_mm: r.random_range(0.045..0.10),
+        strength: r.random_range(0.35..0.70),
         interrupted: r.random_range(0.0..0.10),
         remelted: 0.5,
     };

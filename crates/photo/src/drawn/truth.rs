@@ -108,8 +108,14 @@ impl Truth {
     /// The section taken back from the pixels: plates as drawn, everything else from where it stands on the picture.
     #[must_use]
     pub fn section_back(&self) -> Section {
-        let back = |line: &Vec<Px>| line.iter().map(|&p| self.camera.section_from_px(p)).collect::<Vec<_>>();
-        let fused = self.fused.iter().map(|f| Fused { side: f.side, outline: back(&f.px), exact: true }).collect();
+        let back = |line: &Vec<Px>| {
+            line.iter().map(|&p| self.camera.section_from_px(p)).collect::<Vec<_>>()
+        };
+        let fused = self
+            .fused
+            .iter()
+            .map(|f| Fused { side: f.side, outline: back(&f.px), exact: true })
+            .collect();
         Section {
             pores: self.pores.iter().map(back).collect(),
             cracks: self.cracks.iter().map(back).collect(),
@@ -121,7 +127,12 @@ impl Truth {
 }
 
 /// The straight faces that are in view.
-pub(crate) fn straight(section: &Section, extra: &super::Extra, camera: &Camera, size: [usize; 2]) -> Vec<StraightTruth> {
+pub(crate) fn straight(
+    section: &Section,
+    extra: &super::Extra,
+    camera: &Camera,
+    size: [usize; 2],
+) -> Vec<StraightTruth> {
     let half = extra.half_width_mm;
     let mut rays: Vec<(Straight, Point, Point)> = Vec::new();
     match &section.plates {
@@ -166,8 +177,10 @@ pub(crate) fn straight(section: &Section, extra: &super::Extra, camera: &Camera,
             rays.push((Straight::BaseBottom, Point::new(-half, low), Point::new(half, low)));
         }
     }
-    let mut out: Vec<StraightTruth> =
-        rays.into_iter().filter_map(|(what, a, b)| in_view(what, a, b, section, camera, size)).collect();
+    let mut out: Vec<StraightTruth> = rays
+        .into_iter()
+        .filter_map(|(what, a, b)| in_view(what, a, b, section, camera, size))
+        .collect();
     let joint = match &section.plates {
         Plates::Bead => None,
         Plates::Butt(butt) => butt.joint_line,
@@ -178,7 +191,11 @@ pub(crate) fn straight(section: &Section, extra: &super::Extra, camera: &Camera,
         }
     };
     if let Some(mm) = joint {
-        out.push(StraightTruth { what: Straight::JointLine, px: mm.map(|p| camera.px_from_section(p)), mm });
+        out.push(StraightTruth {
+            what: Straight::JointLine,
+            px: mm.map(|p| camera.px_from_section(p)),
+            mm,
+        });
     }
     out
 }

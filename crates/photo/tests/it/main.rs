@@ -1,3 +1,7 @@
 //! Integration tests of the room `photo`, one binary.
 
 mod decode;
+mod drawn;
+mod trace_drawn;
+mod trace_laws;
+mod trace_photographs;

@@ -141,9 +141,16 @@ mod tests {
             (Design::Lrfd, 4.0, 5.568, 2e-3),
         ] {
             let aisc = Aisc { design, electrode: Stress::from_ksi(70.0), directional: true };
-            let throat = super::super::leg::throat(Length::from_in(sixteenths / 16.0), Angle::from_deg(90.0));
+            let throat = super::super::leg::throat(
+                Length::from_in(sixteenths / 16.0),
+                Angle::from_deg(90.0),
+            );
             let found = Stress::from_mpa(fillet_strength(&aisc, 0.0)) * throat;
-            assert!((found.kip_per_in() - published).abs() <= within, "{design:?}: {}", found.kip_per_in());
+            assert!(
+                (found.kip_per_in() - published).abs() <= within,
+                "{design:?}: {}",
+                found.kip_per_in()
+            );
         }
     }
 
@@ -161,7 +168,9 @@ mod tests {
     /// beyond 180 w.
     #[test]
     fn end_loaded_fillets_lose() {
-        let at = |slenderness: f64| end_loaded_factor(Length::from_mm(5.0 * slenderness), Length::from_mm(5.0));
+        let at = |slenderness: f64| {
+            end_loaded_factor(Length::from_mm(5.0 * slenderness), Length::from_mm(5.0))
+        };
         assert_eq!(at(100.0), 1.0);
         assert!((at(150.0) - 0.90).abs() < 1e-12);
         assert!((at(300.0) - 0.60).abs() < 1e-12);

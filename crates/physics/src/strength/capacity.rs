@@ -16,6 +16,9 @@
 
 use weld::quantity::{Length, LineLoad};
 
+/// A throat that no plate here reaches, mm: where the length sets no limit.
+const BEYOND_ANY_PLATE: f64 = 1000.0;
+
 /// How much of the length counts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum LengthRule {
@@ -72,7 +75,7 @@ impl Capacity {
             LengthRule::European { full_size: true } => 0.0,
             LengthRule::European { full_size: false } => (l / 8.0).min(0.5 * (l - 30.0)).max(0.0),
             LengthRule::American { greatest_throat } => greatest_throat,
-            LengthRule::Whole => f64::MAX,
+            LengthRule::Whole => BEYOND_ANY_PLATE,
         }
     }
 
@@ -136,8 +139,6 @@ impl Capacity {
         }
         let limit = self.through.map_or(f64::MAX, |through| through.at);
         let mut high = self.greatest().min(limit);
-        // Groove welds without a thickness limit do not exist; a finite start keeps the halving finite.
-        high = high.min(1e6);
         let enough = |a: f64| {
             let force = self.partial_force(a);
             self.through.map_or(force, |through| force.min(through.force)) >= self.demand

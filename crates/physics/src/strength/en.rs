@@ -19,7 +19,7 @@
 //!
 //! Sources: [`EN_1993_1_8_DIRECTIONAL`](weld::source::EN_1993_1_8_DIRECTIONAL),
 //! [`EN_1993_1_8_SIMPLIFIED`](weld::source::EN_1993_1_8_SIMPLIFIED), [`EN_1993_1_8_CORRELATION`],
-//! [`EN_1993_1_4_WELDS`]. Recalled.
+//! [`EN_1993_1_4_WELDS`], recalled; `gamma_M2` [`EN_1993_1_8_GAMMA_M2`](weld::source::EN_1993_1_8_GAMMA_M2), quoted.
 //! Range: S235 to S460 and annealed austenitic stainless steel, 4 mm and over.
 //! Not covered: national values of `beta_w` for S420 and S460, flare grooves, plug and slot welds, welds to unstiffened
 //! flanges (4.10), intermittent welds, hollow sections (section 7), cold-formed zones (4.14), fatigue (EN 1993-1-9).
@@ -150,7 +150,7 @@ mod tests {
 
     use super::*;
 
-    /// Check values 3.0b: beta_w ([`EN_1993_1_8_CORRELATION`], recalled); stainless steel 1.0 ([`EN_1993_1_4_WELDS`]).
+    /// Check values 3.0b: `beta_w` ([`EN_1993_1_8_CORRELATION`], recalled); stainless steel 1.0 ([`EN_1993_1_4_WELDS`]).
     #[test]
     fn correlation_factors_of_table_4_1() {
         use weld::materials::Form::HotRolledPlate;

@@ -81,12 +81,13 @@ impl Load {
         Self { amount: Amount::PerLength(load), direction }
     }
 
-    /// Newtons on the whole joint, signed.
+    /// Newtons on the whole joint, signed; less than a billionth is nothing.
     pub(super) fn newtons(&self, length: Length) -> f64 {
-        match self.amount {
+        let n = match self.amount {
             Amount::Whole(force) => force.n(),
             Amount::PerLength(load) => load.n_per_mm() * length.mm(),
-        }
+        };
+        if n.abs() < 1e-9 { 0.0 } else { n }
     }
 
     /// Its direction, for an upright at `angle` to the base; the sign of the amount is in it.

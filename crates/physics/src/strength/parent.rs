@@ -20,7 +20,6 @@ use weld::source::{
     AISC_360_PARENT, AWS_D1_1_ALLOWABLE, EN_1993_1_1_PLATE, EN_1993_1_8_DIRECTIONAL, Source,
 };
 
-use super::load::Unit;
 use super::{Code, Design, Metal};
 
 /// Which plate.
@@ -46,7 +45,13 @@ pub struct FusedLength {
 }
 
 /// Least fused length for a line load of `f` N/mm; `square` is the share of the load square to the plate, 0 to 1.
-pub(super) fn fused_length(code: &Code, plate: Plate, metal: &Metal, f: f64, square: f64) -> FusedLength {
+pub(super) fn fused_length(
+    code: &Code,
+    plate: Plate,
+    metal: &Metal,
+    f: f64,
+    square: f64,
+) -> FusedLength {
     let (least, clause, asked_by_code) = match code {
         Code::En(en) => {
             let fu = metal.ultimate.mpa() / en.gamma_m2;
@@ -63,7 +68,13 @@ pub(super) fn fused_length(code: &Code, plate: Plate, metal: &Metal, f: f64, squ
 }
 
 /// Strength of a plate per area of its cross-section for a load with this share square to it, and the clause.
-pub(super) fn plate_strength(code: &Code, yields: Stress, breaks: Stress, gamma_m0: f64, square: f64) -> (f64, Source) {
+pub(super) fn plate_strength(
+    code: &Code,
+    yields: Stress,
+    breaks: Stress,
+    gamma_m0: f64,
+    square: f64,
+) -> (f64, Source) {
     let (fy, fu) = (yields.mpa(), breaks.mpa());
     let along_2 = (1.0 - square * square).max(0.0);
     match code {
@@ -72,7 +83,8 @@ pub(super) fn plate_strength(code: &Code, yields: Stress, breaks: Stress, gamma_
         }
         Code::Aisc(aisc) => {
             let pull = (aisc.design.of(0.90, 1.67) * fy).min(aisc.design.of(0.75, 2.00) * fu);
-            let shear = 0.60 * (aisc.design.of(1.00, 1.50) * fy).min(aisc.design.of(0.75, 2.00) * fu);
+            let shear =
+                0.60 * (aisc.design.of(1.00, 1.50) * fy).min(aisc.design.of(0.75, 2.00) * fu);
             (ellipse(square, pull, shear), AISC_360_PARENT)
         }
         Code::AwsD11(_) => (ellipse(square, 0.60 * fy, 0.40 * fy), AWS_D1_1_ALLOWABLE),

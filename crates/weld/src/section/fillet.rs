@@ -70,8 +70,10 @@ pub struct Fillet {
     pub base_thickness: Option<f64>,
     /// The fused outline, counter-clockwise.
     pub outline: Vec<Point>,
-    /// Cracks and lack-of-fusion lines.
+    /// Cracks first, then lack-of-fusion lines.
     pub breaks: Vec<Vec<Point>>,
+    /// How many of the breaks are cracks.
+    cracks: usize,
     /// Pores.
     pub pores: Vec<Vec<Point>>,
     /// How the base is met; `None` when it is not.
@@ -118,6 +120,7 @@ impl Fillet {
         let outline = counter_clockwise(&fused.outline.iter().map(view).collect::<Vec<_>>());
         let (sin, cos) = corner.angle.sin_cos();
         let mut breaks = lines(&section.cracks);
+        let cracks = breaks.len();
         breaks.extend(lines(&section.unfused));
         let mut fillet = Self {
             angle: corner.angle,
@@ -128,6 +131,7 @@ impl Fillet {
             upright_thickness: tee.upright_thickness,
             base_thickness: tee.base_thickness,
             breaks,
+            cracks,
             pores: lines(&section.pores),
             base: None,
             upright: None,
@@ -149,7 +153,8 @@ impl Fillet {
             face.push(fillet.up * upright.toe);
             face.dedup();
             fillet.face = face;
-            let near = 1e-9 * extent(&fillet.outline) + f64::MIN_POSITIVE;
+            // What is unfused over less than the doubt cannot be told from fused.
+            let near = fillet.doubt.max(1e-9 * extent(&fillet.outline));
             let edge = fillet.up * upright.edge;
             fillet.corner_fused = base.open_corner <= near
                 && upright.open_corner <= near
@@ -243,9 +248,11 @@ impl Fillet {
         }
         let first = *runs.first()?;
         let near = self.doubt.max(slack);
-        let cut = covered(&breaks, 0.0, edge, f64::INFINITY, near);
-        // A crack that merely crosses the surface does not unfuse the leg; a line that runs along it does.
-        let cut = Spans(cut.0.into_iter().filter(|(a, b)| b - a > 4.0 * near).collect());
+        let (cracks, unfused) = breaks.split_at(self.cracks);
+        let mut cut = covered(unfused, 0.0, edge, f64::INFINITY, near);
+        // A crack that merely crosses the surface does not unfuse the leg; one that runs along it does.
+        let along = covered(cracks, 0.0, edge, f64::INFINITY, near).0;
+        cut.0.extend(along.into_iter().filter(|(a, b)| b - a > 2.5 * near));
         let mut last = first;
         let mut reached = Spans(vec![(first.from.s.max(edge), first.to.s)]);
         for next in &runs[1..] {

@@ -54,7 +54,9 @@ impl JointLine<'_> {
             both = both.and(&Spans::of(&stretches(self.outline, middle, Look::Above)));
         }
         both = both.and(&Spans(vec![(0.0, self.length)]));
+        // A notch of the outline narrower than the doubt cannot be told from fused metal.
         let near = self.doubt.max(slack);
+        both = both.joined(self.doubt);
         let mut heights = vec![self.low];
         if self.high - self.low > slack {
             heights.extend([0.5 * (self.low + self.high), self.high]);
@@ -75,6 +77,7 @@ impl JointLine<'_> {
     pub fn root(&self) -> Option<f64> {
         let slack = 1e-9 * extent(self.outline);
         let fused = self.fused();
+        let slack = slack.max(self.doubt);
         // Stretches that touch end to end are one only if nothing was cut between them, and then they already are one.
         fused.holding(0.0, slack).map(|(_, end)| end)
     }
@@ -154,5 +157,24 @@ mod tests {
         let joint = line(&zone, &[], &[]);
         assert_eq!(joint.root(), Some(1.0));
         assert_eq!(joint.fused().0, [(0.0, 1.0), (1.5, 2.0)]);
+    }
+
+    /// A notch of the outline from 1.0 to 1.1 ends the stretch unless lines 0.2 mm apart cannot be told apart.
+    #[test]
+    fn a_notch_narrower_than_the_doubt_does_not_end_it() {
+        let zone = points(&[
+            (-3., -0.5),
+            (2., -0.5),
+            (2., 0.5),
+            (1.1, 0.5),
+            (1.1, -0.2),
+            (1., -0.2),
+            (1., 0.5),
+            (-3., 0.5),
+        ]);
+        let mut joint = line(&zone, &[], &[]);
+        assert_eq!(joint.root(), Some(1.0));
+        joint.doubt = 0.2;
+        assert_eq!(joint.root(), Some(2.0));
     }
 }

@@ -108,6 +108,19 @@ impl Spans {
         Self(left)
     }
 
+    /// The spans with gaps up to `gap` closed; they must grow.
+    #[must_use]
+    pub fn joined(self, gap: f64) -> Self {
+        let mut out: Vec<(f64, f64)> = Vec::with_capacity(self.0.len());
+        for (a, b) in self.0 {
+            match out.last_mut() {
+                Some(last) if a - last.1 <= gap => last.1 = last.1.max(b),
+                _ => out.push((a, b)),
+            }
+        }
+        Self(out)
+    }
+
     /// The span that holds `s`, to within `slack`.
     #[must_use]
     pub fn holding(&self, s: f64, slack: f64) -> Option<(f64, f64)> {
@@ -144,14 +157,7 @@ pub fn covered<'a>(
         }
     }
     out.sort_by(|a: &(f64, f64), b| a.0.total_cmp(&b.0));
-    let mut joined: Vec<(f64, f64)> = Vec::with_capacity(out.len());
-    for (a, b) in out {
-        match joined.last_mut() {
-            Some(last) if a <= last.1 => last.1 = last.1.max(b),
-            _ => joined.push((a, b)),
-        }
-    }
-    Spans(joined)
+    Spans(out).joined(0.0)
 }
 
 /// The s-range of the part of a straight piece that lies within `near` of the line h = `height`.

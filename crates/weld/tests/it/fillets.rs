@@ -44,6 +44,7 @@ fn the_isosceles_throat_goes_by_the_shorter_leg() {
 
 /// Theoretical throat over leg at a dihedral angle psi, equal legs along the plates: cos(psi / 2), tabulated to three
 /// places for 60 to 135 degrees (geometry of the ISO 2553 / AWS A3.0 definition); 6 x 6 at 60 degrees: 5.19615.
+#[expect(clippy::approx_constant, reason = "the table prints four places")]
 #[test]
 fn skewed_triangles_follow_the_cosine_of_half_the_angle() {
     let table = [
@@ -69,7 +70,7 @@ fn skewed_triangles_follow_the_cosine_of_half_the_angle() {
     let psi = f64::to_radians(60.0);
     let weld =
         only(&one_sided(tee_at(60.0), &[(0., 0.), (6., 0.), (6. * psi.cos(), 6. * psi.sin())]));
-    near(&weld, Reading::TheoreticalThroat, 5.196_15, 5e-6);
+    near(&weld, Reading::TheoreticalThroat, 27f64.sqrt(), 5e-6);
 }
 
 /// Points of a circular face between the toes of a 6 x 6 fillet, bulging out (or, negative, in) by `rise` at its middle.

@@ -1,0 +1,372 @@
+//! Marks drawn pictures as a person would, and reads them. Shared by the coverage study and its short version in the tests.
+
+use photo::decode::decode;
+use photo::drawn::scenes::{Kind as SceneKind, scene};
+use photo::drawn::style::Preset;
+use photo::drawn::truth::{Straight, Truth};
+use photo::drawn::{draw, second};
+use photo::marks::{Cut, Held, Joint, Kind, Marks, OutlineMark, PlateMarks, Taken};
+use photo::reading::read;
+use photo::scale::{CapReading, PixelPoint, ScaleMark};
+use photo::trace::Follow;
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rayon::prelude::*;
+use weld::reading::Reading;
+use weld::section::{Plates, Side};
+
+/// One picture to draw and to read.
+#[derive(Clone, Debug)]
+pub(crate) struct Case {
+    /// The nuisance.
+    pub(crate) preset: Preset,
+    /// Its word.
+    pub(crate) stratum: String,
+    /// Joint and sides.
+    pub(crate) kind: SceneKind,
+    /// The joint.
+    pub(crate) joint: &'static str,
+    /// Which drawer.
+    pub(crate) drawer: &'static str,
+    /// Its seed.
+    pub(crate) seed: u64,
+}
+
+/// How one value came out.
+#[derive(Clone, Debug)]
+pub(crate) struct Outcome {
+    /// Which case.
+    pub(crate) case: usize,
+    /// Which weld.
+    pub(crate) side: Side,
+    /// Joined straight instead of guided.
+    pub(crate) straight: bool,
+    /// The true value, mm.
+    pub(crate) truth: f64,
+    /// The value read, when there is one.
+    pub(crate) value: Option<f64>,
+    /// Its standard uncertainty.
+    pub(crate) u: f64,
+    /// Its expanded uncertainty.
+    pub(crate) expanded: f64,
+    /// Does the interval hold the truth?
+    pub(crate) inside: bool,
+    /// Why there is no value.
+    pub(crate) why: String,
+}
+
+/// Pictures spread evenly over nuisances, joints and drawers.
+pub(crate) fn cases(pictures: usize, seed: u64) -> Vec<Case> {
+    let presets: Vec<Preset> = Preset::ALL.into_iter().filter(|p| p.shows_a_line()).collect();
+    (0..pictures)
+        .map(|i| {
+            let preset = presets[i % presets.len()];
+            let kind = SceneKind::ALL[(i / presets.len()) % SceneKind::ALL.len()];
+            // One picture in four by the drawer that is held out.
+            let drawer = if (i / (presets.len() * SceneKind::ALL.len())) % 4 == 3 {
+                "second"
+            } else {
+                "first"
+            };
+            let joint = match kind {
+                SceneKind::Bead => "bead",
+                SceneKind::ButtOneSided | SceneKind::ButtTwoSided => "butt",
+                SceneKind::TeeOneSided | SceneKind::TeeTwoSided => "tee",
+            };
+            Case {
+                preset,
+                stratum: preset.word().to_owned(),
+                kind,
+                joint,
+                drawer,
+                seed: seed.wrapping_mul(1_000_003).wrapping_add(i as u64),
+            }
+        })
+        .collect()
+}
+
+/// Draws and reads every case, guided and straight.
+pub(crate) fn outcomes(cases: &[Case]) -> Vec<Outcome> {
+    cases.par_iter().enumerate().flat_map_iter(|(i, case)| outcome(i, case)).collect()
+}
+
+fn outcome(index: usize, case: &Case) -> Vec<Outcome> {
+    let scene = scene(case.kind, false, case.seed);
+    let style = case.preset.style(case.seed);
+    let drawn = if case.drawer == "second" {
+        second(&scene.section, &scene.extra, &style, case.seed)
+    } else {
+        draw(&scene.section, &scene.extra, &style, case.seed)
+    };
+    let Ok(truth) = drawn.truth.readings() else { return Vec::new() };
+    let Ok(bytes) = drawn.to_png() else { return Vec::new() };
+    let Ok(photo) = decode(&bytes) else { return Vec::new() };
+    let mut out = Vec::new();
+    for straight in [false, true] {
+        let marks = mark(case, &drawn.truth, straight);
+        let got = read(&photo, &marks, case.seed);
+        if let (Some(dir), Ok(got), false) = (std::env::var_os("DUMP"), &got, straight) {
+            dump(&dir, case, &photo, &marks, got, &drawn.truth);
+        }
+        for weld in &truth.welds {
+            let reading =
+                if case.joint == "tee" { Reading::EffectiveThroat } else { Reading::Penetration };
+            // A true value of nothing (a missed seam) has no relative error and no share in the study.
+            let Some(true_value) = weld.readings.get(reading).filter(|v| *v > 0.2) else {
+                continue;
+            };
+            let mut outcome = Outcome {
+                case: index,
+                side: weld.side,
+                straight,
+                truth: true_value,
+                value: None,
+                u: 0.0,
+                expanded: 0.0,
+                inside: false,
+                why: String::new(),
+            };
+            match &got {
+                Err(e) => outcome.why = e.to_string(),
+                Ok(got) => {
+                    let mine =
+                        got.welds.iter().find(|w| w.side == weld.side || got.welds.len() == 1);
+                    let value = mine.and_then(|w| w.values.iter().find(|(r, _)| *r == reading));
+                    match value {
+                        Some((_, v)) => {
+                            outcome.value = Some(v.value);
+                            outcome.u = v.u;
+                            outcome.expanded = v.expanded();
+                            outcome.inside = (v.interval[0]..=v.interval[1]).contains(&true_value);
+                            outcome.why = v.mostly.map_or("", |c| c.words()).to_owned();
+                        }
+                        None => {
+                            outcome.why = mine
+                                .and_then(|w| w.absent.iter().find(|(r, _)| *r == reading))
+                                .map_or_else(String::new, |(_, why)| why.clone());
+                        }
+                    }
+                }
+            }
+            out.push(outcome);
+        }
+    }
+    out
+}
+
+/// Writes the picture with what was read and what is true on it, for looking at.
+fn dump(
+    dir: &std::ffi::OsStr,
+    case: &Case,
+    photo: &photo::decode::Photo,
+    marks: &Marks,
+    got: &photo::reading::Read,
+    truth: &Truth,
+) {
+    use photo::overlay::{Look, Stroke, paint};
+    let mut strokes = Vec::new();
+    for f in &truth.fused {
+        strokes.push(Stroke {
+            px: f.px.clone(),
+            closed: true,
+            look: Look::Outline(Kind::Affected),
+        });
+    }
+    for o in &got.outlines {
+        strokes.push(Stroke { px: o.px.clone(), closed: true, look: Look::Outline(Kind::Fused) });
+    }
+    for (_, points) in marks.plates.faces() {
+        if points.len() > 1 {
+            strokes.push(Stroke { px: points.clone(), closed: false, look: Look::Plate });
+        }
+    }
+    for w in &got.welds {
+        for d in &w.dimensions {
+            let px = vec![got.frame.px_from_section(d.from), got.frame.px_from_section(d.to)];
+            strokes.push(Stroke { px, closed: false, look: Look::Dimension(d.reading) });
+        }
+    }
+    for o in &marks.outlines {
+        for p in &o.points {
+            strokes.push(Stroke { px: vec![*p], closed: false, look: Look::SetPoint });
+        }
+    }
+    let name = format!(
+        "{}-{}-{}-{}.png",
+        case.stratum.replace(' ', "_"),
+        case.kind.word(),
+        case.drawer,
+        case.seed
+    );
+    if let Ok(png) = paint(photo, &strokes) {
+        let _ = std::fs::write(std::path::Path::new(dir).join(name), png);
+    }
+}
+
+/// Two standard normal numbers.
+fn hand(rng: &mut ChaCha8Rng, sd: f64) -> [f64; 2] {
+    let r = sd * (-2.0 * (1.0 - rng.random::<f64>()).ln()).sqrt();
+    let a = std::f64::consts::TAU * rng.random::<f64>();
+    [r * a.cos(), r * a.sin()]
+}
+
+fn off(p: [f64; 2], rng: &mut ChaCha8Rng, sd: f64, truth: &Truth) -> [f64; 2] {
+    let [a, b] = hand(rng, sd);
+    let inside = |v: f64, side: u32| v.clamp(0.0, f64::from(side) - 1.0);
+    [inside(p[0] + a, truth.width), inside(p[1] + b, truth.height)]
+}
+
+/// Marks a picture as a person would who sees it.
+pub(crate) fn mark(case: &Case, truth: &Truth, straight: bool) -> Marks {
+    let mut rng = ChaCha8Rng::seed_from_u64(case.seed);
+    rng.set_stream(77);
+    let rng = &mut rng;
+    let face = |what: &[Straight], rng: &mut ChaCha8Rng| -> Vec<[f64; 2]> {
+        truth
+            .straight
+            .iter()
+            .filter(|s| what.contains(&s.what))
+            .flat_map(|s| s.px)
+            .map(|p| off(p, rng, 1.0, truth))
+            .collect()
+    };
+    let mut plates = PlateMarks::default();
+    let two = truth.fused.len() > 1;
+    match &truth.section.plates {
+        Plates::Bead => plates.surface = face(&[Straight::TopLeft, Straight::TopRight], rng),
+        Plates::Butt(butt) => {
+            plates.surface = face(&[Straight::TopLeft, Straight::TopRight], rng);
+            plates.bottom = face(&[Straight::BottomLeft, Straight::BottomRight], rng);
+            plates.joint_line = face(&[Straight::JointLine], rng);
+            plates.gap_mm = butt.gap;
+        }
+        Plates::Tee(tee) => {
+            plates.gap_mm = tee.gap;
+            plates.base = face(&[Straight::BaseRight], rng);
+            if two {
+                plates.base.extend(face(&[Straight::BaseLeft], rng));
+                plates.upright_left = face(&[Straight::UprightLeft], rng);
+                plates.upright_right = face(&[Straight::UprightRight], rng);
+            } else {
+                plates.upright = face(&[Straight::UprightRight], rng);
+                plates.upright_thickness_mm = tee.upright_thickness;
+            }
+        }
+    }
+    let readings = truth.readings().ok();
+    let outlines = truth
+        .fused
+        .iter()
+        .enumerate()
+        .map(|(i, fused)| {
+            // Roots and toes are where readings were taken: their ends are kept clear of.
+            let shunned: Vec<[f64; 2]> = readings
+                .iter()
+                .filter_map(|r| r.welds.get(i))
+                .flat_map(|w| w.dimensions.iter().flat_map(|d| [d.from, d.to]))
+                .map(|p| truth.camera.px_from_section(p))
+                .collect();
+            let points = set_points(&fused.px, &shunned)
+                .into_iter()
+                .map(|p| off(p, rng, 0.005 * width(&fused.px), truth))
+                .collect();
+            OutlineMark {
+                kind: Kind::Fused,
+                side: two.then_some(fused.side),
+                points,
+                hold: Vec::new(),
+                follow: if straight { Follow::Straight } else { Follow::Guided },
+            }
+        })
+        .collect();
+    let point = |p: [f64; 2]| PixelPoint { x_px: p[0], y_px: p[1] };
+    let mut scale = Vec::new();
+    if let Some(bar) = &truth.bar {
+        let [a, b] = bar.px.map(|p| point(off(p, rng, 1.0, truth)));
+        scale.push(ScaleMark::Bar {
+            from: a,
+            to: b,
+            length_mm: bar.mm,
+            read: CapReading::Centre,
+            u_rel: None,
+        });
+    } else if let Some(rule) = &truth.ruler {
+        let [a, b] = rule.px.map(|p| point(off(p, rng, 1.0, truth)));
+        scale.push(ScaleMark::TwoPoints { from: a, to: b, length_mm: rule.mm, u_rel: None });
+    }
+    if scale.is_empty() {
+        let off = 1.0 + 0.003 * hand(rng, 1.0)[0];
+        scale.push(ScaleMark::PerPixel { mm_per_px: truth.mm_per_px * off, u_rel: Some(0.003) });
+    }
+    let held = if case.preset == Preset::TiltedCamera { Held::Hand } else { Held::Stand };
+    Marks {
+        joint: match case.joint {
+            "bead" => Joint::Bead,
+            "butt" => Joint::Butt,
+            _ => Joint::Tee,
+        },
+        etched: true,
+        scale,
+        plates,
+        outlines,
+        cut: Cut::default(),
+        corners: None,
+        taken: Taken { held: Some(held), ..Taken::default() },
+    }
+}
+
+/// The shorter side of the box around an outline, pixels.
+fn width(px: &[[f64; 2]]) -> f64 {
+    let side = |k: usize| {
+        let v = px.iter().map(|p| p[k]);
+        v.clone().fold(f64::NEG_INFINITY, f64::max) - v.fold(f64::INFINITY, f64::min)
+    };
+    side(0).min(side(1))
+}
+
+/// Eight points evenly along the outline, moved on where a root or a toe is within 5 % of its length.
+fn set_points(px: &[[f64; 2]], shunned: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let n = px.len();
+    let step = |i: usize| {
+        let (a, b) = (px[i], px[(i + 1) % n]);
+        (b[0] - a[0]).hypot(b[1] - a[1])
+    };
+    let mut at = vec![0.0; n];
+    for i in 1..n {
+        at[i] = at[i - 1] + step(i - 1);
+    }
+    let length = at[n - 1] + step(n - 1);
+    let place = |p: &[f64; 2]| {
+        let near = |i: &usize| (px[*i][0] - p[0]).hypot(px[*i][1] - p[1]);
+        (0..n)
+            .min_by(|a, b| near(a).total_cmp(&near(b)))
+            .filter(|i| near(i) < 0.02 * length)
+            .map(|i| at[i])
+    };
+    let shunned: Vec<f64> = shunned.iter().filter_map(place).collect();
+    let gap = |a: f64, b: f64| {
+        let d = (a - b).rem_euclid(length);
+        d.min(length - d)
+    };
+    let mut out: Vec<(f64, [f64; 2])> = Vec::new();
+    for k in 0..8 {
+        let mut s = length * (f64::from(k) + 0.5) / 8.0;
+        for _ in 0..20 {
+            match shunned.iter().find(|&&bad| gap(s, bad) < 0.0501 * length) {
+                Some(_) => s = (s + 0.01 * length).rem_euclid(length),
+                None => break,
+            }
+        }
+        if shunned.iter().any(|&bad| gap(s, bad) < 0.05 * length)
+            || out.iter().any(|(o, _)| gap(*o, s) < 0.03 * length)
+        {
+            continue;
+        }
+        let i = at.partition_point(|&a| a <= s).saturating_sub(1);
+        let t = (s - at[i]) / step(i).max(1e-9);
+        let (a, b) = (px[i], px[(i + 1) % n]);
+        out.push((s, [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]));
+    }
+    out.sort_by(|a, b| a.0.total_cmp(&b.0));
+    out.into_iter().map(|(_, p)| p).collect()
+}
