@@ -10,6 +10,9 @@
 //! answer of yes or no would turn: an answer that holds in fewer than 97.5 % of the draws is 'cannot say'.
 //! `u_shared` is the part of u that every photo of one scale has in common.
 //!
+//! A guided outline follows the steeper edge of a dark fusion line, where hand-drawn outlines were found to lie; half the
+//! line's width stays as doubt.
+//!
 //! Draws are numbered, and each has its own random stream, so the result does not depend on the number of threads.
 //!
 //! Source: [`JCGM_101`](weld::source::JCGM_101); see [`crate::doubt`] for what is drawn and what is not covered.
@@ -21,7 +24,7 @@ use crate::marks::{Held, Kind, Marks, OutlineMark, PlateMarks, Px};
 use crate::pyramid::{PictureError, Plane, Pyramid};
 use crate::scale::{PixelPoint, Scale, ScaleError, ScaleMark, combine, resampled_hint};
 use crate::straighten::{StraightenError, Straightened, straighten};
-use crate::trace::{Along, Asked, Follow, Outline, Shape, TraceError, trace};
+use crate::trace::{Along, Asked, Follow, Outline, Remark, Shape, TraceError, trace};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
@@ -559,10 +562,49 @@ fn photo_remarks(photo: &Photo, marks: &Marks, ready: &Ready) -> Vec<String> {
         ));
     }
     for (mark, outline) in marks.outlines.iter().zip(&ready.traced) {
-        remarks
-            .extend(outline.remarks.iter().map(|r| format!("{} outline: {r}", mark.kind.word())));
+        remarks.extend(line_remarks(mark, outline, ready.scale.mm_per_px));
     }
     remarks
+}
+
+/// Below this, a line or a change of texture is hardly there: between what etched tracks and unetched faces show.
+const HARDLY_A_LINE: f64 = 0.6;
+const HARDLY_A_CHANGE: f64 = 0.2;
+
+fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<String> {
+    let name = match mark.side {
+        Some(side) => format!("{} {} outline", side.word(), mark.kind.word()),
+        None => format!("{} outline", mark.kind.word()),
+    };
+    let straight = mark.follow == Follow::Straight;
+    let mut out: Vec<String> = outline
+        .remarks
+        .iter()
+        .map(|remark| match remark {
+            Remark::NoLineSeen { share } if straight => format!(
+                "{name}: no line seen here by the tool along {:.0} %; it is taken as given, with the doubt of placing it by hand",
+                100.0 * share
+            ),
+            other => format!("{name}: {other}"),
+        })
+        .collect();
+    if straight || mark.kind != Kind::Fused {
+        return out;
+    }
+    if let Some(half) = outline.line_half_width_px {
+        out.push(format!(
+            "{name}: follows the steeper edge of the dark fusion line; half the line's width, {} mm, is in the uncertainty",
+            weld::quantity::show::significant(half * mm_per_px, 2)
+        ));
+    }
+    let change = outline.texture_difference.unwrap_or(0.0);
+    if outline.evidence < HARDLY_A_LINE || change < HARDLY_A_CHANGE {
+        out.push(format!(
+            "{name}: hardly a fusion line to be seen (evidence {:.2}, change of texture {change:.2}): look at the overlay; an unetched or over-etched face has none, and the figures are then of no use",
+            outline.evidence
+        ));
+    }
+    out
 }
 
 fn trace_all(pyramid: &Pyramid, marks: &Marks) -> Result<Vec<Outline>, ReadError> {
@@ -575,7 +617,7 @@ fn trace_all(pyramid: &Pyramid, marks: &Marks) -> Result<Vec<Outline>, ReadError
             points: &mark.points,
             hold: &mark.hold,
             follow: mark.follow,
-            along: Along::Middle,
+            along: Along::Steepest,
             shape: if mark.kind.is_closed() { Shape::Closed } else { Shape::Open },
         };
         let outline = trace(pyramid, &asked).map_err(|error| ReadError::Trace {
