@@ -39,7 +39,12 @@ pub fn beside(beyond: impl Iterator<Item = Point>) -> Groove {
         if wall.first().is_some_and(|toe| p.x < toe.x || p.y > 0.0) {
             break;
         }
+        let dipped = wall.len() > 1;
         wall.push(p);
+        // Back on the surface: the groove's far lip. What follows is the zone below the plate.
+        if dipped && p.y >= 0.0 {
+            break;
+        }
     }
     let outermost = wall
         .iter()
@@ -101,6 +106,15 @@ mod tests {
     #[test]
     fn a_groove_comes_up_again() {
         let wall = [(6.0, 0.0), (6.4, -0.3), (6.8, 0.0), (5.0, -2.0)];
+        let groove = beside(wall.iter().map(|&(x, y)| Point::new(x, y)));
+        assert!((groove.depth - 0.3).abs() < 1e-15);
+        assert!((groove.lost - 0.12).abs() < 1e-15);
+    }
+
+    /// The groove of 0.3 with its far lip exactly on the surface, and a zone that bulges past the lip below it.
+    #[test]
+    fn a_zone_that_bulges_past_the_far_lip_does_not_hide_the_groove() {
+        let wall = [(6.0, 0.0), (6.4, -0.3), (6.8, 0.0), (7.2, -1.0), (5.0, -2.0)];
         let groove = beside(wall.iter().map(|&(x, y)| Point::new(x, y)));
         assert!((groove.depth - 0.3).abs() < 1e-15);
         assert!((groove.lost - 0.12).abs() < 1e-15);
