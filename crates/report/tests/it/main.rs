@@ -1,0 +1,6 @@
+//! What papers and figures say, and that they say it to the byte each time.
+
+mod figures;
+mod invented;
+mod paper;
+mod wild;
