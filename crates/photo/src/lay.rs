@@ -297,6 +297,7 @@ pub fn lay(
         pores: of(crate::marks::Kind::Pore).map(to).collect(),
         cracks: of(crate::marks::Kind::Crack).map(to).collect(),
         unfused: of(crate::marks::Kind::Unfused).map(to).collect(),
+        touching: Vec::new(),
         doubt: doubt_mm,
     };
     Ok(Laid { section, frame })

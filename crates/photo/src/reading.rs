@@ -23,6 +23,7 @@ use crate::lay::{LayError, LinePx, View, lay};
 use crate::marks::{Held, Kind, Marks, OutlineMark, PlateMarks, Px};
 use crate::pyramid::{PictureError, Plane, Pyramid};
 use crate::scale::{PixelPoint, Scale, ScaleError, ScaleMark, combine, resampled_hint};
+use crate::seen::{depth_in, judge};
 use crate::straighten::{StraightenError, Straightened, straighten};
 use crate::trace::{Along, Asked, Follow, Outline, Remark, Shape, TraceError, trace};
 use rand::SeedableRng;
@@ -31,6 +32,7 @@ use rayon::prelude::*;
 use weld::reading::{Answer, Reading, Readings};
 use weld::section::{
     Dimensioned, JointReading, SectionError, SectionReading, Side, measure, read as read_section,
+    touching,
 };
 
 /// Draws of the Monte Carlo.
@@ -42,6 +44,8 @@ pub const HAND_POINT_PX: f64 = 1.5;
 /// Relative standard uncertainty of the size of a straightened rectangle (a printed card or a ruled frame). Common
 /// practice; the placing of its corners is drawn apart.
 pub const RECTANGLE_U: f64 = 0.001;
+/// A reading is given when at least this share of the draws has one.
+const LEAST_PRESENT: f64 = 0.5;
 /// An answer is given when at least this share of the draws gives it.
 const SURE: f64 = 0.975;
 
@@ -60,9 +64,17 @@ pub struct Value {
     pub correction: f64,
     /// The contribution that dominates, when there is any.
     pub mostly: Option<Contribution>,
+    /// Share of the draws in which there is such a reading at all, 0 to 1.
+    pub present: f64,
 }
 
 impl Value {
+    /// Is there such a reading whatever the marks might as well have been?
+    #[must_use]
+    pub fn is_established(&self) -> bool {
+        self.present >= SURE
+    }
+
     /// Is the interval lopsided, so that it must be given instead of an expanded uncertainty?
     #[must_use]
     pub fn is_skewed(&self) -> bool {
@@ -257,22 +269,32 @@ pub fn read(photo: &Photo, marks: &Marks, seed: u64) -> Result<Read, ReadError> 
         .collect();
     let fused_sides: Vec<Option<Side>> =
         lines.iter().filter(|l| l.kind == Kind::Fused).map(|l| l.side).collect();
-    let shown = if marks.etched { Ok(()) } else { Err(NOT_ETCHED.to_owned()) };
+    let shown = ready.shown(marks);
+    let all_shown = shown.iter().find(|s| s.is_err()).cloned().unwrap_or(Ok(()));
     let welds = nominal
         .welds
         .iter()
         .enumerate()
-        .map(|(i, weld)| WeldRead {
-            side: fused_sides.get(i).copied().flatten().unwrap_or(weld.side),
-            mirrored: ready.view.frame.mirrored != (weld.side == Side::Left),
-            values: values(&weld.readings, &doubts, i, &ready, &shown),
-            absent: absent(&weld.readings, &shown),
-            dimensions: weld.dimensions.clone(),
-            remarks: weld_remarks(weld.remarks.clone(), &weld.readings, &doubts.all, i),
+        .map(|(i, weld)| {
+            let (mut values, mut absent) = (Vec::new(), Vec::new());
+            for (reading, got) in measured(&weld.readings, &doubts, i, &ready, &shown[i]) {
+                match got {
+                    Ok(value) => values.push((reading, value)),
+                    Err(why) => absent.push((reading, why)),
+                }
+            }
+            WeldRead {
+                side: fused_sides.get(i).copied().flatten().unwrap_or(weld.side),
+                mirrored: ready.view.frame.mirrored != (weld.side == Side::Left),
+                values,
+                absent,
+                dimensions: weld.dimensions.clone(),
+                remarks: weld_remarks(weld.remarks.clone(), &weld.readings, &doubts.all, i),
+            }
         })
         .collect();
     Ok(Read {
-        joint: joint(&nominal.joint, &doubts, &ready, &shown),
+        joint: joint(&nominal.joint, &doubts, &ready, &all_shown),
         frame: ready.view,
         held: ready.held,
         remarks: photo_remarks(photo, marks, &ready),
@@ -291,11 +313,13 @@ struct Ready {
     held: Held,
     geometry: Geometry,
     size: [f64; 2],
+    pyramid: Pyramid,
     traced: Vec<Outline>,
     lines: Vec<LinePx>,
     loose: Vec<Loose>,
     view: View,
     section: weld::section::Section,
+    touching: Vec<[bool; 2]>,
     doubt_mm: f64,
 }
 
@@ -339,13 +363,36 @@ impl Ready {
             held,
             geometry: Geometry::of(&marks.taken, held),
             size: [f64::from(photo.width), f64::from(photo.height)],
+            pyramid,
             traced,
             lines,
             loose,
             view: View { straight, frame: laid.frame },
+            touching: touching(&laid.section).unwrap_or_default(),
             section: laid.section,
             doubt_mm,
         })
+    }
+
+    /// For each weld, in order: does the face show a fusion line at all, and if not, why nothing inside is read. An outline
+    /// set by hand is never refused.
+    fn shown(&self, marks: &Marks) -> Vec<Result<(), String>> {
+        let in_metal = |p: Px| depth_in(&self.section.plates, self.view.section_from_px(p)) > 0.0;
+        self.lines
+            .iter()
+            .zip(&self.traced)
+            .filter(|(line, _)| line.kind == Kind::Fused)
+            .map(|(line, outline)| {
+                if !marks.etched {
+                    return Err(NOT_ETCHED.to_owned());
+                }
+                if line.exact {
+                    return Ok(());
+                }
+                let seen = judge(&self.pyramid, outline, in_metal);
+                if seen.line { Ok(()) } else { Err(seen.why) }
+            })
+            .collect()
     }
 
     fn start<'a>(&'a self, marks: &'a Marks) -> Start<'a> {
@@ -465,8 +512,9 @@ fn draws(
             let mut rng = ChaCha8Rng::seed_from_u64(seed);
             rng.set_stream(number);
             let drawn = draw(&start, &mut rng, frozen);
-            let laid =
+            let mut laid =
                 lay(marks, &drawn.plates, &drawn.lines, drawn.mm_per_px, ready.doubt_mm).ok()?;
+            laid.section.touching.clone_from(&ready.touching);
             measure(&laid.section).ok()
         })
         .collect()
@@ -567,10 +615,6 @@ fn photo_remarks(photo: &Photo, marks: &Marks, ready: &Ready) -> Vec<String> {
     remarks
 }
 
-/// Below this, a line or a change of texture is hardly there: between what etched tracks and unetched faces show.
-const HARDLY_A_LINE: f64 = 0.6;
-const HARDLY_A_CHANGE: f64 = 0.2;
-
 fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<String> {
     let name = match mark.side {
         Some(side) => format!("{} {} outline", side.word(), mark.kind.word()),
@@ -595,13 +639,6 @@ fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<St
         out.push(format!(
             "{name}: follows the steeper edge of the dark fusion line; half the line's width, {} mm, is in the uncertainty",
             weld::quantity::show::significant(half * mm_per_px, 2)
-        ));
-    }
-    let change = outline.texture_difference.unwrap_or(0.0);
-    if outline.evidence < HARDLY_A_LINE || change < HARDLY_A_CHANGE {
-        out.push(format!(
-            "{name}: hardly a fusion line to be seen (evidence {:.2}, change of texture {change:.2}): look at the overlay; an unetched or over-etched face has none, and the figures are then of no use",
-            outline.evidence
         ));
     }
     out
@@ -732,6 +769,7 @@ fn with_doubt(
     };
     let all = of(&doubts.all);
     let there: Vec<f64> = all.iter().flatten().copied().collect();
+    let present = there.len() as f64 / all.len().max(1) as f64;
     let shared = nominal.abs() * ready.scale.u_rel * f64::from(power_of_scale);
     let u = spread(there.iter().copied()).unwrap_or(0.0).max(shared);
     let first = &all[..FROZEN_DRAWS.min(all.len())];
@@ -761,26 +799,34 @@ fn with_doubt(
         .unwrap_or([value - 2.0 * u, value + 2.0 * u]);
     // The interval may be lopsided, but it holds the value.
     let interval = [interval[0].min(value), interval[1].max(value)];
-    Value { value, u, u_shared: shared, interval, correction, mostly }
+    Value { value, u, u_shared: shared, interval, correction, mostly, present }
 }
 
-fn values(
+/// What a weld shows, with its uncertainty or the reason why not, in printing order.
+fn measured(
     nominal: &Readings,
     doubts: &Doubts,
     weld: usize,
     ready: &Ready,
     shown: &Result<(), String>,
-) -> Vec<(Reading, Value)> {
-    nominal
-        .iter()
-        .filter(|(reading, _)| shown.is_ok() || shows_unetched(*reading))
-        .filter_map(|(reading, slot)| {
-            let value = *slot.as_ref().ok()?;
-            let power = reading.dimension().power_of_scale();
-            let get = |d: &SectionReading| d.welds.get(weld)?.readings.get(reading);
-            Some((reading, with_doubt(value, power, doubts, ready, get)))
-        })
-        .collect()
+) -> Vec<(Reading, Result<Value, String>)> {
+    let one = |reading: Reading, slot: &Result<f64, weld::reading::Absent>| {
+        let nominal = slot.as_ref().map_err(|why| why.reason.clone())?;
+        if let (Err(why), false) = (shown, shows_unetched(reading)) {
+            return Err(why.clone());
+        }
+        let power = reading.dimension().power_of_scale();
+        let get = |d: &SectionReading| d.welds.get(weld)?.readings.get(reading);
+        let value = with_doubt(*nominal, power, doubts, ready, get);
+        if value.present < LEAST_PRESENT {
+            return Err(format!(
+                "not established: there is none in {:.0} % of the draws within the uncertainties",
+                100.0 * (1.0 - value.present)
+            ));
+        }
+        Ok(value)
+    };
+    nominal.iter().map(|(reading, slot)| (reading, one(reading, slot))).collect()
 }
 
 /// Readings that the outside of a weld shows, etched or not.
@@ -800,19 +846,6 @@ fn shows_unetched(reading: Reading) -> bool {
             | Reading::UndercutUpright
             | Reading::Undercut
     )
-}
-
-fn absent(nominal: &Readings, shown: &Result<(), String>) -> Vec<(Reading, String)> {
-    nominal
-        .iter()
-        .filter_map(|(reading, slot)| match slot {
-            Err(why) => Some((reading, why.reason.clone())),
-            Ok(_) => match shown {
-                Err(why) if !shows_unetched(reading) => Some((reading, why.clone())),
-                _ => None,
-            },
-        })
-        .collect()
 }
 
 fn weld_remarks(

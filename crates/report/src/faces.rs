@@ -1,6 +1,6 @@
 //! The two faces that everything is set in, and the widths of their letters.
 //!
-//! DejaVu Sans Condensed, regular and bold: all its digits are equally wide, so columns of figures line up.
+//! `DejaVu Sans Condensed`, regular and bold: all its digits are equally wide, so columns of figures line up.
 //!
 //! Not covered: scripts that the face has no letters for (Chinese, Japanese, Korean, emoji). A letter it does not have
 //! is printed as its code point, so that nothing is lost without a trace.

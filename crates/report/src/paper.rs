@@ -12,8 +12,6 @@ pub mod customer;
 mod words;
 mod world;
 
-use weld::quantity::show::UnitSystem;
-
 /// The date that a paper carries.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Date {
@@ -105,14 +103,6 @@ impl PaperError {
                 "keep the study as it is and report this: any values can be typeset"
             }
         }
-    }
-}
-
-/// The unit system as a word of the data.
-const fn unit_word(units: UnitSystem) -> &'static str {
-    match units {
-        UnitSystem::Metric => "metric",
-        UnitSystem::Inch => "inch",
     }
 }
 

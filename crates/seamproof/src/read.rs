@@ -191,7 +191,14 @@ fn verdict(weld: &photo_read::WeldRead) -> String {
         Side::Only => "the weld".to_owned(),
         side => format!("the {} weld", side.word()),
     };
-    if let Some(throat) = say(Reading::EffectiveThroat) {
+    if let (Some(throat), Some(v)) = (say(Reading::EffectiveThroat), get(Reading::EffectiveThroat))
+    {
+        if !v.is_established() {
+            return format!(
+                "The throat of {side} is not established: as marked it is {throat}, but within the uncertainties there is none in {:.0} % of the draws.",
+                100.0 * (1.0 - v.present)
+            );
+        }
         let rest = match say(Reading::RootPenetration) {
             Some(p) => format!(", its root lies {p} beyond the corner"),
             None => String::new(),

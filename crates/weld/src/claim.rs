@@ -312,7 +312,7 @@ impl fmt::Display for Normality {
             Self::TooFewToCheck { have, need } => {
                 write!(
                     f,
-                    "normal scatter is assumed: {have} usable values are too few to check, {need} are needed"
+                    "normal scatter is assumed: {have} independent values (coupons, or sections of one coupon) are too few to check, {need} are needed"
                 )
             }
             Self::NotContradicted { statistic, critical } => write!(

@@ -120,13 +120,13 @@ readings! {
     /// Unfused stretch of the upright from the corner.
     UnfusedCornerUpright, "unfused_corner_upright_mm", "unfused corner on the upright", Length;
     /// Greatest depth of fusion below the base's surface.
-    FusionDepthBase, "fusion_depth_base_mm", "depth of fusion in the base", Length;
+    FusionDepthBase, "fusion_depth_base_mm", "greatest depth of fusion in the base", Length;
     /// Depth of fusion in the upright at mid-leg.
-    FusionDepthUpright, "fusion_depth_upright_mm", "depth of fusion in the upright", Length;
+    FusionDepthUpright, "fusion_depth_upright_mm", "depth of fusion in the upright, at mid-leg", Length;
     /// Leg and penetration on the base together.
-    FusedLengthBase, "fused_length_base_mm", "fused length on the base", Length;
+    FusedLengthBase, "fused_length_base_mm", "fused length on the base (leg and root)", Length;
     /// Leg and depth on the upright together.
-    FusedLengthUpright, "fused_length_upright_mm", "fused length on the upright", Length;
+    FusedLengthUpright, "fused_length_upright_mm", "fused length on the upright (leg and mid-leg depth)", Length;
     /// How far the face stands out of the toe-to-toe line; negative when hollow.
     Convexity, "convexity_mm", "convexity", Length;
     /// Angle of the face to the base at the toe, in the air.

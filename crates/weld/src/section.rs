@@ -243,6 +243,9 @@ pub struct Section {
     pub cracks: Vec<Vec<Point>>,
     /// Lack-of-fusion lines, open.
     pub unfused: Vec<Vec<Point>>,
+    /// For each fused zone of a tee, in order: does it only touch the base, the upright? Empty: to be decided here. A Monte
+    /// Carlo draw nudges the lines, but not what kind of outline it is, so it is given what was decided ([`touching`]).
+    pub touching: Vec<[bool; 2]>,
     /// How far apart two lines must be to be told apart, mm; 0 for exact geometry. A void narrower than this does not
     /// end a fused stretch, a line nearer than this to a plate face lies on it.
     pub doubt: f64,
@@ -258,6 +261,7 @@ impl Section {
             pores: Vec::new(),
             cracks: Vec::new(),
             unfused: Vec::new(),
+            touching: Vec::new(),
             doubt: 0.0,
         }
     }
@@ -442,6 +446,18 @@ pub fn measure(section: &Section) -> Result<SectionReading, SectionError> {
         Plates::Bead => bead::read(section),
         Plates::Butt(butt) => butt::read(section, butt),
         Plates::Tee(tee) => tee::read(section, tee),
+    }
+}
+
+/// For each fused zone of a tee: does it only touch the base, the upright? Nothing for other joints.
+///
+/// # Errors
+///
+/// As [`measure`].
+pub fn touching(section: &Section) -> Result<Vec<[bool; 2]>, SectionError> {
+    match &section.plates {
+        Plates::Tee(tee) => tee::touching(section, tee),
+        Plates::Bead | Plates::Butt(_) => Ok(Vec::new()),
     }
 }
 

@@ -205,7 +205,9 @@ fn fillet_lost(section: &Section, tee: &Tee, fused: &Fused) -> Vec<Vec<Point>> {
         (Side::Left, Some(left)) => (left, true),
         _ => (tee.right, false),
     };
-    let Ok(fillet) = Fillet::of(section, tee, corner, mirrored, fused) else { return Vec::new() };
+    let Ok(fillet) = Fillet::of(section, tee, corner, mirrored, fused, None) else {
+        return Vec::new();
+    };
     let mut out = vec![fillet.face.iter().map(|&p| fillet.back(p)).collect::<Vec<_>>()];
     let plates = [
         (&fillet.base, Point::new(1.0, 0.0), Point::new(0.0, 1.0), true),

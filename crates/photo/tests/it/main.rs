@@ -2,6 +2,8 @@
 
 mod decode;
 mod drawn;
+mod propose;
+mod seen;
 mod trace_drawn;
 mod trace_laws;
 mod trace_photographs;

@@ -242,8 +242,9 @@ fn tee(
     }
     let y = top - 0.18 * (top - gap);
     thickness(sheet, lean(faces[0], y), lean(faces[1], y), &figure_of(upright, figure.units));
-    let x = left + 0.3 * side;
-    thickness(sheet, at(x, 0.0), at(x, -base), &figure_of(base, figure.units));
+    let words = figure_of(base, figure.units);
+    let x = left + (0.3 * side).max((Type::plain().width(&words) + 2.0) / s);
+    thickness(sheet, at(x, 0.0), at(x, -base), &words);
     if gap > 0.0 {
         sheet.text(
             at(left, gap) + Point::new(0.0, -1.0),

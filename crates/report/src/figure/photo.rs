@@ -282,7 +282,7 @@ fn labels(
         let set = if main { set.bold() } else { set };
         let room = Point::new(set.width(&text) + 1.6, 3.9);
         // A throat is named from its end at the face, out of the metal.
-        let tip = a.towards(*b, if main { 0.9 } else { 0.5 });
+        let tip = a.towards(*b, if main { 1.0 } else { 0.5 });
         let mut best: Option<(f64, Box2, Point)> = None;
         for ring in 0..9 {
             for turn in 0..24 {
@@ -302,7 +302,7 @@ fn labels(
                     tip.y.clamp(corner.y, corner.y + room.y),
                 );
                 let leader = (tip, end);
-                let mut cost = 0.5 * (end - tip).norm();
+                let mut cost = (end - tip).norm();
                 for p in &placed {
                     cost += 10.0 * overlap(&here, p) + 4.0 * crossed(p, leader);
                 }
@@ -324,7 +324,7 @@ fn labels(
                             && p.y < corner.y + room.y
                     })
                     .count();
-                cost += 0.8 * covered as f64;
+                cost += 0.6 * covered as f64;
                 if best.is_none_or(|(least, ..)| cost < least) {
                     best = Some((cost, here, end));
                 }

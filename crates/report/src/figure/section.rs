@@ -200,6 +200,9 @@ impl View {
     }
 }
 
+/// Below this width on paper, mm, labels are set in two lines.
+const NARROW: f64 = 130.0;
+
 const PLATE_EDGE: f64 = 0.25;
 const HIDDEN: &[f64] = &[1.2, 0.8];
 const JOINT: &[f64] = &[2.6, 0.7, 0.5, 0.7];
@@ -242,7 +245,7 @@ fn draw(figure: &SectionFigure<'_>, window: &Extent, scale: f64, width: f64) -> 
         sheet.path(&view.all(line), false, &pen);
     }
     match &section.plates {
-        Plates::Tee(_) => tee_dimensions(&mut sheet, figure, view),
+        Plates::Tee(_) => tee_dimensions(&mut sheet, figure, view, width < NARROW),
         Plates::Bead | Plates::Butt(_) => flat_dimensions(&mut sheet, figure, window, view),
     }
     legend(&mut sheet, figure, view, width);
@@ -449,10 +452,12 @@ fn haloed(sheet: &mut Sheet, at: Point, set: &Type<'_>, text: &str) {
     sheet.text(at, set, text);
 }
 
-fn tee_dimensions(sheet: &mut Sheet, figure: &SectionFigure<'_>, view: View) {
+fn tee_dimensions(sheet: &mut Sheet, figure: &SectionFigure<'_>, view: View, narrow: bool) {
     let mut links: Vec<Link<'_>> = Vec::new();
     let mut drops: Vec<Point> = Vec::new();
-    let mut roots: Vec<(f64, f64)> = Vec::new();
+    let mut roots: Vec<(Point, f64)> = Vec::new();
+    // Where the unfused land ends, on either side.
+    let mut ends: Vec<f64> = Vec::new();
     let mut lowest = 0.0_f64;
     for p in figure.section.fused.iter().flat_map(|f| finite(&f.outline)) {
         lowest = lowest.max(view.at(p).y);
@@ -482,28 +487,33 @@ fn tee_dimensions(sheet: &mut Sheet, figure: &SectionFigure<'_>, view: View) {
             links.push(link(&d, v));
             drops.extend([view.at(d.from), view.at(d.to)]);
         }
-        if let Some(root) = weld
-            .dimension(Reading::RootPenetration)
-            .or_else(|| weld.dimension(Reading::EffectiveThroat))
-            .map(|(d, _)| if d.reading == Reading::RootPenetration { d.to } else { d.from })
-        {
-            roots.push((view.at(root).x, outward));
+        match (weld.dimension(Reading::RootPenetration), &leg) {
+            (Some((d, _)), _) => {
+                ends.push(view.at(d.to).x);
+                roots.push((view.at(d.to), outward));
+            }
+            // Not fused at its corner: the land begins there, and there is no root.
+            (None, Some((d, _))) => ends.push(view.at(d.from).x),
+            (None, None) => {}
         }
-        callouts(sheet, weld, view, figure.units, outward);
-        leg_on_upright(sheet, figure, weld, view);
+        let leg = leg_on_upright(sheet, figure, weld, view);
+        callouts(sheet, weld, view, figure.units, outward, narrow, leg);
     }
-    if let (Some(land), [a, b]) = (figure.land, roots.as_slice())
+    if let (1, Plates::Tee(tee)) = (ends.len(), &figure.section.plates) {
+        // Welded from one side: the land reaches the upright's other face.
+        ends.extend(upright_feet(tee).map(|feet| view.at(feet[0]).x));
+    }
+    if let (Some(land), [a, b]) = (figure.land, ends.as_slice())
         && land.value.is_finite()
-        && (a.0 - b.0).abs() > 0.2
+        && (a - b).abs() > 0.2
     {
-        let ends = [a.0.min(b.0), a.0.max(b.0)];
         links.push(Link {
-            ends,
+            ends: [a.min(*b), a.max(*b)],
             words: "unfused land".to_owned(),
             figure: bare_length(land, figure.units),
             reading: "unfused_land_mm",
         });
-        drops.extend([Point::new(a.0, 0.0), Point::new(b.0, 0.0)]);
+        drops.extend([Point::new(*a, 0.0), Point::new(*b, 0.0)]);
     }
     if links.is_empty() {
         return;
@@ -525,25 +535,33 @@ fn tee_dimensions(sheet: &mut Sheet, figure: &SectionFigure<'_>, view: View) {
         dimension::extension(sheet, from, Point::new(from.x, at));
     }
     dimension::chain(sheet, &links, at, Way::Level);
-    for weld in figure.welds {
-        let root = weld.dimension(Reading::RootPenetration).map(|(d, _)| d.to);
-        let start = weld.dimension(Reading::EffectiveThroat).map(|(d, _)| d.from);
-        if let (Some(root), outward) =
-            (root.or(start), if weld.side == Side::Left { -1.0 } else { 1.0 })
-        {
-            let at = view.at(root);
-            let anchor = if outward > 0.0 { Anchor::End } else { Anchor::Start };
-            root_spot(sheet, at, at + Point::new(-1.1 * outward, -1.3), anchor);
+    // Their names in the upright; one for both where the land has no room for two.
+    match roots.as_slice() {
+        [(a, _), (b, _)] if (a.x - b.x).abs() < 6.5 => {
+            let middle = a.towards(*b, 0.5);
+            sheet.circle(*a, 0.65, &Pen::fill(ACCENT, 0.0).class("weld-root"));
+            root_spot(sheet, *b, middle + Point::new(0.0, -1.6), Anchor::Middle);
+        }
+        _ => {
+            for (at, outward) in roots {
+                let anchor = if outward > 0.0 { Anchor::End } else { Anchor::Start };
+                root_spot(sheet, at, at + Point::new(-1.1 * outward, -1.3), anchor);
+            }
         }
     }
 }
 
-/// The leg on the upright: in the plate where it has room, else on the air side.
-fn leg_on_upright(sheet: &mut Sheet, figure: &SectionFigure<'_>, weld: &WeldFigure, view: View) {
-    let Some((d, v)) = weld.dimension(Reading::LegUpright) else { return };
+/// The leg on the upright, in the plate. Where its words have no room there they are handed back, to stand in the air.
+fn leg_on_upright(
+    sheet: &mut Sheet,
+    figure: &SectionFigure<'_>,
+    weld: &WeldFigure,
+    view: View,
+) -> Option<Callout> {
+    let (d, v) = weld.dimension(Reading::LegUpright)?;
     let (corner, toe) = (view.at(d.from), view.at(d.to));
     spot(sheet, toe, "toe");
-    let Some(u) = (toe - corner).unit() else { return };
+    let u = (toe - corner).unit()?;
     let outward = if weld.side == Side::Left { -1.0 } else { 1.0 };
     // Into the plate, square to its face.
     let inward = if outward > 0.0 { Point::new(u.y, -u.x) } else { Point::new(-u.y, u.x) };
@@ -559,7 +577,17 @@ fn leg_on_upright(sheet: &mut Sheet, figure: &SectionFigure<'_>, weld: &WeldFigu
     let set = Type::plain();
     let pen = Pen::line(THIN).of(d.reading.field());
     if room >= 7.0 && set.width(&text) < (toe - corner).norm() - 1.0 {
-        let at = inward * (0.5 * room).clamp(3.2, 8.0);
+        // Deep enough in the plate to be clear of most fused zones, and clear of the weld root's name.
+        let root = weld
+            .dimension(Reading::RootPenetration)
+            .map_or(0.0, |(d, _)| (d.to - d.from).norm() * view.scale);
+        let most = if both { room - 4.5 } else { room - 1.0 };
+        let at = [0.62, 0.5, 0.74, 0.4, 0.3]
+            .into_iter()
+            .map(|share| (share * room).min(22.0))
+            .find(|d| *d >= 3.2 && *d <= most && (*d < root - 1.0 || *d > root + 4.0))
+            .unwrap_or((0.5 * room).clamp(3.2, 8.0));
+        let at = inward * at;
         dimension::extension(sheet, toe, toe + at);
         dimension::line(sheet, corner + at, toe + at, &pen);
         // Read from the right hand side of the sheet, beside the line on the plate's inner side.
@@ -578,27 +606,44 @@ fn leg_on_upright(sheet: &mut Sheet, figure: &SectionFigure<'_>, weld: &WeldFigu
         let above = Point::new(sin, -cos) * 0.9;
         let below = Point::new(-sin, cos) * (0.76 * SIZE + 0.5);
         let side = if above.dot(inward) >= 0.0 { above } else { below };
-        let middle = (corner + toe) * 0.5 + at + side;
+        // Towards the toe, where fused zones are thin.
+        let length = (toe - corner).norm();
+        let along = (1.0 - (0.5 * set.width(&text) + 0.6) / length).clamp(0.5, 0.6);
+        let middle = corner.towards(toe, along) + at + side;
         haloed(sheet, middle, &set.at(Anchor::Middle).turned(turn), &text);
+        None
     } else {
-        let at = inward * -((view.scale * 0.2).clamp(3.0, 9.0) + (toe - corner).norm() * 0.9);
+        let at = inward * (0.5 * room).min(3.2);
         dimension::extension(sheet, toe, toe + at);
-        dimension::extension(sheet, corner, corner + at);
         dimension::line(sheet, corner + at, toe + at, &pen);
-        let anchor = if outward > 0.0 { Anchor::Start } else { Anchor::End };
-        let middle = (corner + toe) * 0.5 + at + Point::new(1.2 * outward, 0.35 * SIZE);
-        sheet.text(middle, &set.at(anchor), &text);
+        Some(Callout {
+            end: toe,
+            words: short_words(d.reading),
+            figure: bare_length(v, figure.units),
+            main: false,
+        })
     }
 }
 
+/// A name that stands in the air, with a leader to what it names.
+struct Callout {
+    end: Point,
+    words: &'static str,
+    figure: String,
+    main: bool,
+}
+
 /// Throats, drawn where they were taken and named outside, in the air.
-fn callouts(sheet: &mut Sheet, weld: &WeldFigure, view: View, units: UnitSystem, outward: f64) {
-    struct Callout {
-        end: Point,
-        text: String,
-        main: bool,
-    }
-    let mut out = Vec::new();
+fn callouts(
+    sheet: &mut Sheet,
+    weld: &WeldFigure,
+    view: View,
+    units: UnitSystem,
+    outward: f64,
+    narrow: bool,
+    leg: Option<Callout>,
+) {
+    let mut out: Vec<Callout> = leg.into_iter().collect();
     if let (Some(base), Some(upright)) =
         (weld.dimension(Reading::LegBase), weld.dimension(Reading::LegUpright))
         && let (Some(b), Some(u)) =
@@ -623,7 +668,8 @@ fn callouts(sheet: &mut Sheet, weld: &WeldFigure, view: View, units: UnitSystem,
             }
             out.push(Callout {
                 end: view.at(foot),
-                text: format!("theoretical throat {}", bare_length(throat, units)),
+                words: "theoretical throat",
+                figure: bare_length(throat, units),
                 main: false,
             });
         }
@@ -638,7 +684,8 @@ fn callouts(sheet: &mut Sheet, weld: &WeldFigure, view: View, units: UnitSystem,
         }
         out.push(Callout {
             end: b,
-            text: format!("effective throat {}", bare_length_and_u(v, units)),
+            words: "effective throat",
+            figure: bare_length_and_u(v, units),
             main: true,
         });
     }
@@ -656,7 +703,8 @@ fn callouts(sheet: &mut Sheet, weld: &WeldFigure, view: View, units: UnitSystem,
     for c in &out {
         reach = reach.max(c.end.x * outward);
     }
-    let step = 5.2;
+    // On a narrow drawing words and figure stand under each other.
+    let step = if narrow { 8.2 } else { 5.2 };
     let last = (out[out.len() - 1].end.y - 4.0).min(-3.0);
     let shelf = |i: usize| last - step * (out.len() - 1 - i) as f64;
     for (i, c) in out.iter().enumerate() {
@@ -670,7 +718,13 @@ fn callouts(sheet: &mut Sheet, weld: &WeldFigure, view: View, units: UnitSystem,
         let set = if c.main { set.bold() } else { set };
         let pen = Pen::line(THIN).colour(colour).class("leader");
         sheet.path(&[c.end, Point::new(x, y), Point::new(x + 1.6 * outward, y)], false, &pen);
-        sheet.text(Point::new(x + 2.2 * outward, y + 0.35 * SIZE), &set, &c.text);
+        let at = Point::new(x + 2.2 * outward, y + 0.35 * SIZE);
+        if narrow {
+            sheet.text(at - Point::new(0.0, 1.6), &set.size(2.4), c.words);
+            sheet.text(at + Point::new(0.0, 1.7), &set, &c.figure);
+        } else {
+            sheet.text(at, &set, &format!("{} {}", c.words, c.figure));
+        }
     }
 }
 

@@ -16,14 +16,15 @@
 //! and 'invented data' stands on every page when the flag is set.
 
 use super::words::{self, Cell, text};
-use super::{Date, Paper, PaperError, unit_word, world};
-use crate::faces::PAPER_FAMILY;
+use super::{Date, Paper, PaperError, world};
+use crate::faces::{self, PAPER_FAMILY, Weight};
 use crate::figure::Svg;
 use crate::figure::strip::{Strip, StripGroup, reason_number, strip_plots};
 use serde_json::{Value, json};
 use weld::claim::{Claim, LeftOut, Reach, Verdict};
 use weld::measured::Measured;
-use weld::quantity::show::{Rounding, UnitSystem, against, show, show_on_paper};
+use weld::quantity::kind::Quantity;
+use weld::quantity::show::{Rounding, UnitSystem, against, show};
 use weld::quantity::{Length, LineLoad};
 use weld::reading::Reading;
 use weld::section::Side;
@@ -126,6 +127,8 @@ pub struct SectionPage {
     pub picture: Option<Svg>,
     /// Why there is no photo, where there is none.
     pub no_picture: String,
+    /// The same photo with nothing drawn on it, so that the reader can judge the outline for himself.
+    pub as_taken: Option<Svg>,
     /// The section drawn to scale, by [`figure::section`](crate::figure::section): under the photo when it is at most
     /// [`PICTURE_WIDTH_MM`] wide, else across the page.
     pub drawing: Option<Svg>,
@@ -273,10 +276,13 @@ pub fn customer_data(report: &Customer<'_>) -> Result<String, PaperError> {
     serde_json::to_string_pretty(&data).map_err(|e| PaperError::Typesetting { why: e.to_string() })
 }
 
+/// A file's name and what is in it.
+type File = (String, Vec<u8>);
+
 /// Figures that go in as files of their own.
 #[derive(Default)]
 struct Figures {
-    files: Vec<(String, Vec<u8>)>,
+    files: Vec<File>,
 }
 
 impl Figures {
@@ -287,7 +293,7 @@ impl Figures {
     }
 }
 
-fn data(report: &Customer<'_>) -> Result<(Value, Vec<(String, Vec<u8>)>), PaperError> {
+fn data(report: &Customer<'_>) -> Result<(Value, Vec<File>), PaperError> {
     let mut figures = Figures::default();
     let date_words = report.date.words()?;
     let claim = match &report.answer {
@@ -309,10 +315,10 @@ fn data(report: &Customer<'_>) -> Result<(Value, Vec<(String, Vec<u8>)>), PaperE
     cautions.dedup();
     let data = json!({
         "family": PAPER_FAMILY,
-        "units": unit_word(report.units),
         "title": text(&report.title),
-        "running": text(&report.title),
-        "running_right": format!("for {}", text(&report.customer)),
+        "running": one_line(&report.title, 96.0),
+        "running_right": one_line(&format!("for {}", report.customer), 66.0),
+        "running_study": one_line(&report.study, 68.0),
         "study": text(&report.study),
         "edition": text(&report.edition),
         "customer": text(&report.customer),
@@ -341,6 +347,12 @@ fn data(report: &Customer<'_>) -> Result<(Value, Vec<(String, Vec<u8>)>), PaperE
     Ok((data, figures.files))
 }
 
+/// A text for the head or the foot of a page: one line of at most so many millimetres at eight points.
+fn one_line(from: &str, most: f64) -> String {
+    // A point is 25.4 / 72 mm.
+    faces::fitted(&faces::printable(from, false), 8.0 * 25.4 / 72.0, Weight::Regular, most)
+}
+
 fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
@@ -363,8 +375,7 @@ fn main_figures(claim: &Claim, report: &Customer<'_>) -> Vec<Value> {
         return Vec::new();
     }
     let bound = Length::from_mm(claim.bound_mm);
-    let figure = |words: &str, value: String, beside: String, main: bool| json!({ "words": words, "value": value, "beside": beside, "main": main });
-    let (first, other) = (report.units, report.units.other());
+    let figure = |words: &str, [value, beside]: [String; 2], main: bool| json!({ "words": words, "value": value, "beside": beside, "main": main });
     let claimed = if claim.verdict.speaks_for_procedure()
         || claim.need_mm.is_some() && !matches!(claim.verdict, Verdict::MetWithinCoupon)
     {
@@ -374,16 +385,13 @@ fn main_figures(claim: &Claim, report: &Customer<'_>) -> Vec<Value> {
     };
     match claim.need_mm {
         Some(need) => {
-            let need = Length::from_mm(need);
-            let [here, there] = [first, other].map(|u| against(bound, need, decimals(u), u));
-            vec![
-                figure(claimed, here.bound, there.bound, true),
-                figure("needed", here.need, there.need, false),
-            ]
+            let [bound, need] = both_against(bound, Length::from_mm(need), report.units);
+            vec![figure(claimed, bound, true), figure("needed", need, false)]
         }
         None => {
-            let [here, there] = [first, other].map(|u| show(bound, Rounding::Down, decimals(u), u));
-            vec![figure(claimed, here, there, true)]
+            let both = [report.units, report.units.other()]
+                .map(|u| show(bound, Rounding::Down, decimals(u), u));
+            vec![figure(claimed, both, true)]
         }
     }
 }
@@ -393,28 +401,30 @@ fn beside_the_answer(report: &Customer<'_>, claim: Option<&Claim>) -> Vec<String
     let mut out = Vec::new();
     if let Some(claim) = claim {
         out.push(format!(
-            "The bound is claimed {}. It rests on {} of {}.",
+            "Assured: {} have it. The bound rests on {} of {}.",
             claim.assurance,
             counted(claim.sections, "section"),
             counted(claim.coupons, "coupon"),
         ));
         if !claim.left_out.is_empty() {
-            out.push(format!(
-                "{} left out of the claim; each is listed with its reason.",
-                if claim.left_out.len() == 1 {
-                    "One section is".to_owned()
-                } else {
-                    format!("{} sections are", claim.left_out.len())
+            out.push(match claim.left_out.len() {
+                1 => {
+                    "One section is left out of the claim; it is listed with its reason.".to_owned()
                 }
-            ));
+                n => format!(
+                    "{n} sections are left out of the claim; each is listed with its reason."
+                ),
+            });
         }
     }
     if !report.refusals.is_empty() {
-        let what: Vec<String> = report
-            .refusals
-            .iter()
-            .map(|r| format!("{} ({})", text(&r.what), text(&r.effect)))
-            .collect();
+        let mut what: Vec<String> = Vec::new();
+        for r in &report.refusals {
+            let words = format!("{} ({})", text(&r.what), text(&r.effect));
+            if !what.contains(&words) {
+                what.push(words);
+            }
+        }
         out.push(format!(
             "Besides the throat, and however deep the fusion, {} is against this joint or asks more of it: {}. Facts and next steps stand under its own heading.",
             if report.code.is_empty() { "the code".to_owned() } else { text(&report.code) },
@@ -485,20 +495,13 @@ fn joint(report: &Customer<'_>, figures: &mut Figures) -> Value {
             facts.push(fact("load", text(&need.load)));
         }
         let throat = match need.throat {
-            Some(t) => show_on_paper(t, Rounding::Up, decimals(report.units), report.units),
+            Some(t) => in_both(t, Rounding::Up, decimals, report.units),
             None => "none is given by the code".to_owned(),
         };
         facts.push(fact("needed throat", throat));
         if let Some(r) = need.resistance {
-            facts.push(fact(
-                "resistance",
-                show_on_paper(
-                    r,
-                    Rounding::Down,
-                    if report.units == UnitSystem::Metric { 0 } else { 2 },
-                    report.units,
-                ),
-            ));
+            let places = |u| LineLoad::KIND.decimals(u);
+            facts.push(fact("resistance", in_both(r, Rounding::Down, places, report.units)));
         }
         if !need.penetration_counts_by.is_empty() {
             facts.push(fact("penetration counts by", text(&need.penetration_counts_by)));
@@ -532,9 +535,26 @@ fn strips(report: &Customer<'_>, claim: Option<&Claim>, figures: &mut Figures) -
     strip_plots(&strip, 215.0).iter().map(|svg| figures.add(svg, &alt)).collect()
 }
 
-/// Millimetres to three decimals with the other system beside: figures of the statistics, which carry no uncertainty.
+/// Figures of the statistics, which carry no uncertainty: one decimal more than a bound, the other system beside.
 fn statistic(mm: f64, units: UnitSystem) -> String {
-    show_on_paper(Length::from_mm(mm), Rounding::Nearest, decimals(units) + 1, units)
+    in_both(Length::from_mm(mm), Rounding::Nearest, |u| decimals(u) + 1, units)
+}
+
+/// A quantity in both systems, each rounded from the value itself, so that one need prints as one pair everywhere.
+fn in_both<Q: Quantity>(
+    q: Q,
+    rounding: Rounding,
+    decimals: impl Fn(UnitSystem) -> usize,
+    units: UnitSystem,
+) -> String {
+    let [first, beside] = [units, units.other()].map(|u| show(q, rounding, decimals(u), u));
+    if first == beside { first } else { format!("{first} ({beside})") }
+}
+
+/// Bound and need in both systems: each agrees with the verdict by itself.
+fn both_against(bound: Length, need: Length, units: UnitSystem) -> [[String; 2]; 2] {
+    let [first, beside] = [units, units.other()].map(|u| against(bound, need, decimals(u), u));
+    [[first.bound, beside.bound], [first.need, beside.need]]
 }
 
 fn statistic_cell(mm: f64, rounding: Rounding, units: UnitSystem) -> Value {
@@ -548,14 +568,12 @@ fn claim_page(claim: &Claim, units: UnitSystem) -> Value {
     let mut facts = Vec::new();
     match claim.need_mm {
         Some(need) => {
-            let need = Length::from_mm(need);
-            let pair = weld::quantity::show::against_on_paper(bound, need, decimals(units), units);
-            facts.push(fact("bound", pair.bound));
-            facts.push(fact("need", pair.need));
+            let pair = both_against(bound, Length::from_mm(need), units);
+            for (words, [first, beside]) in ["bound", "need"].into_iter().zip(pair) {
+                facts.push(fact(words, format!("{first} ({beside})")));
+            }
         }
-        None => {
-            facts.push(fact("bound", show_on_paper(bound, Rounding::Down, decimals(units), units)))
-        }
+        None => facts.push(fact("bound", in_both(bound, Rounding::Down, decimals, units))),
     }
     facts.push(fact("assured", claim.assurance.to_string()));
     facts.push(fact(
@@ -798,6 +816,10 @@ fn section(s: &SectionPage, units: UnitSystem, figures: &mut Figures) -> Value {
     let picture = s.picture.as_ref().map_or(Value::Null, |svg| {
         figures.add(svg, &format!("{title}: the photo with outline and dimensions"))
     });
+    let as_taken = s
+        .as_taken
+        .as_ref()
+        .map_or(Value::Null, |svg| figures.add(svg, &format!("{title}: the photo as taken")));
     let drawn = s.drawing.as_ref().map(|svg| {
         (
             svg.width_mm() > PICTURE_WIDTH_MM + 0.01,
@@ -818,6 +840,7 @@ fn section(s: &SectionPage, units: UnitSystem, figures: &mut Figures) -> Value {
         "title": text(&title),
         "unit": length,
         "picture": picture,
+        "as_taken": as_taken,
         "no_picture": text(&s.no_picture),
         "drawing": drawing,
         "wide": wide,

@@ -8,26 +8,24 @@ use weld::quantity::{Angle, Area, Length, Share};
 use weld::reading::{Dimension, Reading};
 use weld::source::{Seen, Source};
 
-/// Longest run of letters without a place to break, and where one is put then.
-const RUN: usize = 22;
+/// Longest run of letters that is left whole: longer words are file names and the like.
+const WHOLE: usize = 16;
+/// How many letters of a longer run stand together.
+const TOGETHER: usize = 6;
 
 /// A text from elsewhere, made fit for a paper: printable, and with places to break in long runs of letters, so that a
 /// file name of two hundred letters wraps instead of leaving the page.
 pub(super) fn text(from: &str) -> String {
     let plain = faces::printable(from, true);
     let mut out = String::with_capacity(plain.len());
-    let mut run = 0;
-    for c in plain.chars() {
-        if c.is_whitespace() {
-            run = 0;
-        } else {
-            run += 1;
-            if run > RUN {
+    for run in plain.split_inclusive(char::is_whitespace) {
+        let long = run.chars().count() > WHOLE;
+        for (i, c) in run.chars().enumerate() {
+            if long && i > 0 && i % TOGETHER == 0 {
                 out.push('\u{200b}');
-                run = 1;
             }
+            out.push(c);
         }
-        out.push(c);
     }
     out
 }
@@ -152,7 +150,7 @@ mod tests {
             cell(Reading::ToeAngleBase, Measured::new(133.2, 3.0), Metric).first,
             "133, u 3"
         );
-        assert_eq!(cell(Reading::LegBase, Measured::new(4.5, 0.0), Metric).first, "4.500");
+        assert_eq!(cell(Reading::LegBase, Measured::new(4.5, 0.0), Metric).first, "4.5");
         assert_eq!(
             cell(Reading::LegBase, Measured::new(f64::NAN, 0.1), Metric).first,
             "no value, u 0.10"
@@ -162,7 +160,7 @@ mod tests {
     #[test]
     fn long_runs_of_letters_get_places_to_break() {
         let long = text(&"x".repeat(100));
-        assert_eq!(long.matches('\u{200b}').count(), 4);
+        assert_eq!(long.matches('\u{200b}').count(), 16);
         assert_eq!(text("short words stay"), "short words stay");
     }
 }

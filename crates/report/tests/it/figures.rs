@@ -302,8 +302,8 @@ fn a_strip_plot_puts_values_bound_and_need_on_one_axis() {
     }
     let words = texts(&svg);
     assert!(
-        words.contains(&"needed 3.00".to_owned())
-            && words.contains(&"may be claimed 3.12".to_owned()),
+        words.contains(&"needed 3.00 mm".to_owned())
+            && words.contains(&"may be claimed 3.12 mm".to_owned()),
         "{words:?}"
     );
     assert!(words.contains(&"section left out: etch failed".to_owned()));
@@ -330,28 +330,37 @@ fn many_coupons_go_on_several_drawings_with_one_axis() {
 }
 
 #[test]
-fn the_needed_throat_is_as_long_as_the_need() {
-    let figure = JointFigure {
-        plates: JointPlates::Tee {
-            base: Length::from_mm(8.0),
-            upright: Length::from_mm(5.0),
-            angle: Angle::from_deg(90.0),
-            gap: Length::ZERO,
-        },
-        both_sides: true,
-        need: Some(Length::from_mm(3.0)),
-        units: UnitSystem::Metric,
-        width_mm: 86.0,
-        height_mm: 66.0,
-    };
-    let svg = joint_drawing(&figure);
-    let thickness = paths(&svg, &["class=\"dimension thickness\""]);
-    let length = |l: &Vec<(f64, f64)>| (l[0].0 - l[1].0).hypot(l[0].1 - l[1].1);
-    let s = length(&thickness[0]) / 5.0;
-    for needed in paths(&svg, &["needed-throat"]) {
-        assert!((length(&needed) - 3.0 * s).abs() < 4.0 * PRINTED, "{}", length(&needed));
+fn the_needed_throat_is_as_long_as_the_need_at_any_angle() {
+    for degrees in [90.0, 65.0, 115.0] {
+        let svg = joint_drawing(&JointFigure {
+            plates: JointPlates::Tee {
+                base: Length::from_mm(8.0),
+                upright: Length::from_mm(5.0),
+                angle: Angle::from_deg(degrees),
+                gap: Length::ZERO,
+            },
+            both_sides: true,
+            need: Some(Length::from_mm(3.0)),
+            units: UnitSystem::Metric,
+            width_mm: 86.0,
+            height_mm: 66.0,
+        });
+        let length = |l: &Vec<(f64, f64)>| (l[0].0 - l[1].0).hypot(l[0].1 - l[1].1);
+        // The base's thickness is the last of the two that are dimensioned.
+        let s = length(&paths(&svg, &["class=\"dimension thickness\""])[1]) / 8.0;
+        let needed = paths(&svg, &["needed-throat"]);
+        assert_eq!(needed.len(), 2);
+        for line in needed {
+            assert!(
+                (length(&line) - 3.0 * s).abs() < 4.0 * PRINTED,
+                "{} at {degrees}",
+                length(&line)
+            );
+        }
+        if degrees == 90.0 {
+            insta::assert_snapshot!("joint", svg.as_str());
+        }
     }
-    insta::assert_snapshot!("joint", svg.as_str());
 }
 
 #[test]

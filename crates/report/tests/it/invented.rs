@@ -284,6 +284,7 @@ pub(crate) fn section_page(c: usize, i: usize, units: UnitSystem) -> SectionPage
         no_picture:
             "The file was lost when the camera's card failed; the reading was taken before."
                 .to_owned(),
+        as_taken: None,
         drawing,
         welds: welds
             .iter()
@@ -393,7 +394,7 @@ pub(crate) fn customer<'a>(
 ) -> Customer<'a> {
     Customer {
         title: "Throat of the gangway step's fillet welds".to_owned(),
-        study: "Hollin Ferry gangway step, edition 1".to_owned(),
+        study: "Hollin Ferry gangway step".to_owned(),
         edition: "1".to_owned(),
         customer: "Hollin Ferry Works, bridge and gangway office".to_owned(),
         author: "the welding shop, R. Tan".to_owned(),

@@ -24,6 +24,9 @@ use super::outline::{area, clip, contains, counter_clockwise, extent, to_boundar
 use super::stretch::{Crossing, Look, Spans, Stretch, chain, covered, stretches};
 use super::{Corner, Fused, Point, Section, SectionError, Tee};
 
+/// What rounding from pixels to millimetres and back may leave, as a share of the outline's size.
+const ROUNDING: f64 = 1e-6;
+
 /// How one plate is met: its fused stretches along the surface, counted from the corner.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Track {
@@ -104,6 +107,7 @@ impl Fillet {
         corner: Corner,
         mirrored: bool,
         fused: &Fused,
+        settled: Option<[bool; 2]>,
     ) -> Result<Self, SectionError> {
         let degrees = corner.angle.to_degrees();
         if !(30.0..=150.0).contains(&degrees) {
@@ -143,9 +147,10 @@ impl Fillet {
             shift,
             outline,
         };
-        fillet.base = fillet.track(0.0, |p| p);
+        fillet.base = fillet.track(0.0, settled.map(|s| s[0]), |p| p);
         let (up, off) = (fillet.up, fillet.off);
-        fillet.upright = fillet.track(tee.gap / sin, |p| Point::new(p.dot(up), p.dot(off)));
+        fillet.upright = fillet
+            .track(tee.gap / sin, settled.map(|s| s[1]), |p| Point::new(p.dot(up), p.dot(off)));
         fillet.refuse_wrong_side(fused.side.word())?;
         if let (Some(base), Some(upright)) = (&fillet.base, &fillet.upright) {
             let mut face = vec![Point::new(base.toe, 0.0)];
@@ -154,7 +159,9 @@ impl Fillet {
             face.dedup();
             fillet.face = face;
             // What is unfused over less than the doubt cannot be told from fused.
-            let near = fillet.doubt.max(1e-9 * extent(&fillet.outline));
+            let touches = base.touching || upright.touching;
+            let reach = if touches { fillet.touch_reach() } else { fillet.doubt };
+            let near = reach.max(1e-9 * extent(&fillet.outline));
             let edge = fillet.up * upright.edge;
             fillet.corner_fused = base.open_corner <= near
                 && upright.open_corner <= near
@@ -201,6 +208,11 @@ impl Fillet {
         out
     }
 
+    /// How near the surface a point of an outline lies that touches it.
+    fn touch_reach(&self) -> f64 {
+        (3.0 * self.doubt).max(ROUNDING * extent(&self.outline))
+    }
+
     fn refuse_wrong_side(&self, weld: &'static str) -> Result<(), SectionError> {
         let inside = contains(&self.outline, Point::default(), 0.0);
         // Weld metal in the wedge of air between the plates; a fillet without any lies behind its own corner.
@@ -219,7 +231,12 @@ impl Fillet {
     }
 
     /// Follows one plate's surface from its edge; `view` gives (s along the surface, h into the air).
-    fn track(&self, edge: f64, view: impl Fn(Point) -> Point) -> Option<Track> {
+    fn track(
+        &self,
+        edge: f64,
+        settled: Option<bool>,
+        view: impl Fn(Point) -> Point,
+    ) -> Option<Track> {
         let outline: Vec<Point> = self.outline.iter().map(|&p| view(p)).collect();
         let breaks: Vec<Vec<Point>> =
             self.breaks.iter().map(|line| line.iter().map(|&p| view(p)).collect()).collect();
@@ -232,19 +249,24 @@ impl Fillet {
         // Does it enter the plate anywhere on the weld's side of the edge? If not, touching counts (see the module).
         let deepest =
             outline.iter().filter(|p| p.x > edge + slack).fold(0.0_f64, |d, p| d.max(-p.y));
-        let touching = deepest <= slack.max(self.doubt);
-        if touching && !self.exact {
+        if !self.exact && deepest <= slack.max(self.doubt) {
             // A traced outline that enters the plate by no more than the doubt shows no fusion to it.
             return None;
         }
+        let touching = self.exact && settled.unwrap_or(deepest <= ROUNDING * size);
         if touching {
-            let touch = stretches(&outline, 0.0, Look::Above).into_iter().filter(entered);
-            let lying = |s: &Stretch| {
-                // Metal above the surface whose lower boundary is on it, not metal whose boundary hangs over it.
-                let middle = 0.5 * (s.from.s.max(edge) + s.to.s);
-                contains(&outline, Point::new(middle, 0.0), slack.max(self.doubt))
-            };
-            runs = touch.filter(lying).collect();
+            // A nudged outline floats over the surface here and dips below it there: its points near it are what touches.
+            let reach = self.touch_reach();
+            let near: Vec<usize> = (0..outline.len())
+                .filter(|&i| outline[i].y.abs() <= reach && outline[i].x >= edge - reach)
+                .collect();
+            let by_s = |a: &&usize, b: &&usize| outline[**a].x.total_cmp(&outline[**b].x);
+            let (first, last) = (near.iter().min_by(by_s)?, near.iter().max_by(by_s)?);
+            let at = |i: usize| Crossing { s: outline[i].x, piece: i };
+            let from = at(*first);
+            // The surface begins at the plate's edge; a corner point nudged off it still lies on it.
+            let from = Crossing { s: if from.s <= edge + reach { edge } else { from.s }, ..from };
+            runs = vec![Stretch { from, to: at(*last) }];
         }
         let first = *runs.first()?;
         let near = self.doubt.max(slack);
@@ -269,7 +291,10 @@ impl Fillet {
             (Some(a), Some(b)) => (a.0, b.1),
             _ => return None,
         };
-        let place = |c: Crossing| (c.piece, self.on_piece(c, &view));
+        let place = |c: Crossing| {
+            let at = if touching { self.outline[c.piece] } else { self.on_piece(c, &view) };
+            (c.piece, at)
+        };
         Some(Track {
             edge,
             toe,

@@ -48,10 +48,8 @@ struct SideView<'a> {
 /// When sides are named that do not fit, an outline lies in the air, or the corner lies outside the face.
 pub fn read(section: &Section, tee: &Tee) -> Result<SectionReading, SectionError> {
     let mut sides = Vec::new();
-    for fused in &section.fused {
-        let (corner, mirrored) = corner_of(tee, fused.side, section.fused.len())?;
-        in_the_air(fused, tee, corner, mirrored)?;
-        let fillet = Fillet::of(section, tee, corner, mirrored, fused)?;
+    for (i, fused) in section.fused.iter().enumerate() {
+        let fillet = fillet_of(section, tee, i, fused)?;
         let reach = root(&fillet);
         sides.push(SideView { fused, fillet, reach });
     }
@@ -63,6 +61,34 @@ pub fn read(section: &Section, tee: &Tee) -> Result<SectionReading, SectionError
         weld.remarks.dedup();
     }
     Ok(SectionReading { welds, joint })
+}
+
+fn fillet_of(
+    section: &Section,
+    tee: &Tee,
+    i: usize,
+    fused: &Fused,
+) -> Result<Fillet, SectionError> {
+    let (corner, mirrored) = corner_of(tee, fused.side, section.fused.len())?;
+    let settled = section.touching.get(i).copied();
+    if settled.is_none() {
+        in_the_air(fused, tee, corner, mirrored)?;
+    }
+    Fillet::of(section, tee, corner, mirrored, fused, settled)
+}
+
+/// For each fused zone: does it only touch the base, the upright?
+pub(super) fn touching(section: &Section, tee: &Tee) -> Result<Vec<[bool; 2]>, SectionError> {
+    let only = |track: &Option<Track>| track.as_ref().is_some_and(|t| t.touching);
+    section
+        .fused
+        .iter()
+        .enumerate()
+        .map(|(i, fused)| {
+            let fillet = fillet_of(section, tee, i, fused)?;
+            Ok([only(&fillet.base), only(&fillet.upright)])
+        })
+        .collect()
 }
 
 fn corner_of(tee: &Tee, side: Side, welds: usize) -> Result<(Corner, bool), SectionError> {
@@ -448,7 +474,9 @@ fn throats(
         }
     }
     match (&triangle, root) {
-        (Some(t), Some(p)) => r.set(Reading::PenetratedThroat, throat::with_penetration(t, p)),
+        (Some(t), Some(_)) => {
+            r.set(Reading::PenetratedThroat, throat::with_penetration(t, &starts))
+        }
         _ => r.absent(Reading::PenetratedThroat, not_fused),
     }
     match throat::isosceles(fillet) {

@@ -99,10 +99,12 @@ pub fn from_corner(fillet: &Fillet) -> Option<Throat> {
 
 /// Height from the root, moved along the joint line only, square to the outer side of the greatest triangle.
 ///
-/// `root` is the root penetration. That side's line is extended where the foot falls beyond a toe.
+/// `roots` are the root on each lip, as [`starts`] gives them; the lip nearer the face counts. That side's line is
+/// extended where the foot falls beyond a toe.
 #[must_use]
-pub fn with_penetration(triangle: &Triangle, root: f64) -> f64 {
-    triangle.height + root * triangle.outward.x
+pub fn with_penetration(triangle: &Triangle, roots: &[Vec<Point>]) -> f64 {
+    let height = |root: &Point| triangle.height - root.dot(triangle.outward);
+    roots.iter().flatten().map(height).fold(f64::INFINITY, f64::min)
 }
 
 /// Where throats of a side start: the weld root on each lip, or the boundary of an unfused corner.

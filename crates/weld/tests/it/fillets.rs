@@ -184,6 +184,8 @@ fn with_a_gap_the_root_is_on_the_lip_nearer_the_face() {
     ));
     near(&weld, Reading::RootPenetration, 1.0, EXACT);
     near(&weld, Reading::EffectiveThroat, 6.5 / 2f64.sqrt(), EXACT);
+    // The codes' perpendicular starts at the same lip.
+    near(&weld, Reading::PenetratedThroat, 6.5 / 2f64.sqrt(), EXACT);
     near(&weld, Reading::LegUpright, 6.0, EXACT);
     near(&weld, Reading::NetLegUpright, 5.5, EXACT);
     // Melted parent leaves the slot out. Whole: shoelace 36+6+1.5... see the clip: base part below y = 0 and upright
@@ -457,4 +459,25 @@ fn a_traced_outline_must_enter_the_plate_to_count() {
         absent(&only(&section), Reading::EffectiveThroat),
         "the outline does not enter the base by more than the reading's doubt of 0.05 mm, so no fusion to it is shown"
     );
+}
+
+/// A triangle that only touches both plates, nudged by up to 0.05 mm as a Monte Carlo draw does: floating here, dipping
+/// there. It stays the outline it was: legs 6 and 9, and a throat within the nudge of 54 / sqrt 117.
+#[test]
+fn a_nudged_triangle_still_touches() {
+    let mut section = one_sided(tee(), &[(0.0, 0.0), (6.0, 0.0), (0.0, 9.0)]);
+    section.touching = weld::section::touching(&section).unwrap();
+    assert_eq!(section.touching, [[true, true]]);
+    section.doubt = 0.05;
+    for nudged in [
+        [(0.02, 0.05), (6.0, -0.05), (-0.03, 9.0)],
+        [(-0.02, -0.05), (6.0, 0.05), (0.03, 9.0)],
+        [(0.05, 0.05), (6.0, 0.05), (0.05, 9.0)],
+    ] {
+        section.fused = vec![fused(Side::Only, &nudged)];
+        let weld = only(&section);
+        near(&weld, Reading::LegBase, 6.0, EXACT);
+        near(&weld, Reading::LegUpright, 9.0, EXACT);
+        near(&weld, Reading::EffectiveThroat, 54.0 / 117f64.sqrt(), 0.08);
+    }
 }
