@@ -119,6 +119,7 @@ proptest! {
             pores: extra.iter().take(1).cloned().collect(),
             cracks: extra.iter().skip(1).take(1).cloned().collect(),
             unfused: extra.iter().skip(2).cloned().collect(),
+            touching: Vec::new(),
             doubt: 0.0,
         };
         let svg = section_drawing(&SectionFigure {

@@ -1,6 +1,6 @@
 //! Do the stated intervals hold the truth? Drawn sections read back, by joint and by nuisance.
 //!
-//! `cargo run --release -p photo --example coverage -- [PICTURES] [SEED]`, or `cargo xtask coverage`.
+//! `cargo run --release -p photo --example drawn_coverage -- [PICTURES] [SEED]`.
 //!
 //! Each picture is drawn from a section whose readings are known, then marked as a person would: eight points or fewer
 //! on the fused outline, by a rule that sees only the outline's length, none within 5 % of it from a root or a toe,
