@@ -27,4 +27,5 @@ pub mod refine;
 pub mod scale;
 pub mod seen;
 pub mod straighten;
+pub mod toe;
 pub mod trace;

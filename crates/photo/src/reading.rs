@@ -19,20 +19,23 @@
 
 use crate::decode::{Format, Photo};
 use crate::doubt::{Contribution, Doubt, Geometry, Loose, PLATE_POINT_PX, Start, draw};
-use crate::lay::{LayError, LinePx, View, lay};
+use crate::lay::{Laid, LayError, LinePx, View, lay};
 use crate::marks::{Held, Kind, Marks, OutlineMark, PlateMarks, Px};
-use crate::pyramid::{PictureError, Plane, Pyramid};
+use crate::pyramid::{
+    PictureError, Plane, Pyramid, level_from_picture, picture_from_level, size_of_pixel,
+};
 use crate::scale::{PixelPoint, Scale, ScaleError, ScaleMark, combine, resampled_hint};
 use crate::seen::{depth_in, judge};
 use crate::straighten::{StraightenError, Straightened, straighten};
+use crate::toe;
 use crate::trace::{Along, Asked, Follow, Outline, Remark, Shape, TraceError, trace};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 use weld::reading::{Answer, Reading, Readings};
 use weld::section::{
-    Dimensioned, JointReading, SectionError, SectionReading, Side, measure, read as read_section,
-    touching,
+    Dimensioned, JointReading, Point, SectionError, SectionReading, Side, WeldReading, measure,
+    read as read_section, touching,
 };
 
 /// Draws of the Monte Carlo.
@@ -46,6 +49,8 @@ pub const HAND_POINT_PX: f64 = 1.5;
 pub const RECTANGLE_U: f64 = 0.001;
 /// A reading is given when at least this share of the draws has one.
 const LEAST_PRESENT: f64 = 0.5;
+/// Which part of a dark fusion line an outline follows.
+const ALONG: Along = Along::Steepest;
 /// An answer is given when at least this share of the draws gives it.
 const SURE: f64 = 0.975;
 
@@ -336,16 +341,28 @@ impl Ready {
             height: photo.height as usize,
             px: photo.lightness.clone(),
         })?;
-        let traced = trace_all(&pyramid, marks)?;
-        let lines: Vec<LinePx> = marks
-            .outlines
-            .iter()
-            .zip(&traced)
-            .map(|(mark, outline)| line_of(mark, outline))
-            .collect();
-        let doubt_mm = doubt_of(marks, &traced) * scale.mm_per_px;
-        let (plates, plane) = on_plane(&marks.plates, &lines, straight.as_ref());
-        let laid = lay(marks, &plates, &plane, scale.mm_per_px, doubt_mm)?;
+        let settle = |traced: &[Outline]| -> Result<(Vec<LinePx>, f64, Laid), ReadError> {
+            let lines: Vec<LinePx> = marks
+                .outlines
+                .iter()
+                .zip(traced)
+                .map(|(mark, outline)| line_of(mark, outline))
+                .collect();
+            let doubt_mm = doubt_of(marks, traced) * scale.mm_per_px;
+            let (plates, plane) = on_plane(&marks.plates, &lines, straight.as_ref());
+            let laid = lay(marks, &plates, &plane, scale.mm_per_px, doubt_mm)?;
+            Ok((lines, doubt_mm, laid))
+        };
+        let mut traced = trace_all(&pyramid, &marks.outlines)?;
+        let (mut lines, mut doubt_mm, mut laid) = settle(&traced)?;
+        let view = View { straight, frame: laid.frame };
+        if let Some(outlines) = with_toes(&pyramid, marks, &traced, &laid, &view)
+            && let Ok(again) = trace_all(&pyramid, &outlines)
+            && let Ok(settled) = settle(&again)
+        {
+            traced = again;
+            (lines, doubt_mm, laid) = settled;
+        }
         let loose = marks
             .outlines
             .iter()
@@ -644,17 +661,106 @@ fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<St
     out
 }
 
-fn trace_all(pyramid: &Pyramid, marks: &Marks) -> Result<Vec<Outline>, ReadError> {
+/// How far beyond the crossing a toe is looked for, as a share of the zone's longer side.
+const TOE_REACH: f64 = 0.35;
+
+/// The outlines with the toes that a guided path cut off as further set points; nothing when none was cut off.
+fn with_toes(
+    pyramid: &Pyramid,
+    marks: &Marks,
+    traced: &[Outline],
+    laid: &Laid,
+    view: &View,
+) -> Option<Vec<OutlineMark>> {
+    let section = read_section(&laid.section).ok()?;
+    let fused: Vec<usize> =
+        (0..traced.len()).filter(|&i| marks.outlines[i].kind == Kind::Fused).collect();
+    let mut outlines = marks.outlines.clone();
+    let mut found = false;
+    for (weld, &i) in section.welds.iter().zip(&fused) {
+        let outline = &traced[i];
+        if marks.outlines[i].follow == Follow::Straight {
+            continue;
+        }
+        let span = |k: usize| {
+            let v = outline.px.iter().map(|p| p[k]);
+            v.clone().fold(f64::NEG_INFINITY, f64::max) - v.fold(f64::INFINITY, f64::min)
+        };
+        let reach = TOE_REACH * span(0).max(span(1));
+        let level = |p: Px| level_from_picture(outline.level, p);
+        for (at, along, off) in toes_of(weld) {
+            let px = |p: Point| level(view.px_from_section(p));
+            let step = |d: Point| {
+                let (a, b) = (px(at), px(at + d));
+                let long = (b[0] - a[0]).hypot(b[1] - a[1]);
+                [(b[0] - a[0]) / long, (b[1] - a[1]) / long]
+            };
+            let plane = pyramid.level(outline.level);
+            let size = size_of_pixel(outline.level);
+            if let Some(toe) = toe::find(plane, px(at), step(along), step(off), reach / size) {
+                insert(&mut outlines[i], outline, picture_from_level(outline.level, toe));
+                found = true;
+            }
+        }
+    }
+    found.then_some(outlines)
+}
+
+/// The places where a weld's outline crosses its plates, each with the unit step outward along the plate and off it.
+fn toes_of(weld: &WeldReading) -> Vec<(Point, Point, Point)> {
+    let dimension = |reading| weld.dimensions.iter().find(|d| d.reading == reading);
+    let mut out = Vec::new();
+    let mut add = |from: Point, to: Point, air: Point| {
+        if let Some(along) = (to - from).unit() {
+            let left = along.left();
+            out.push((to, along, if left.dot(air) >= 0.0 { left } else { left * -1.0 }));
+        }
+    };
+    if let (Some(base), Some(upright)) =
+        (dimension(Reading::LegBase), dimension(Reading::LegUpright))
+    {
+        add(base.from, base.to, upright.to - upright.from);
+        add(upright.from, upright.to, base.to - base.from);
+    } else if let Some(width) = dimension(Reading::WidthSurface) {
+        let air = Point::new(0.0, if weld.side == Side::Bottom { -1.0 } else { 1.0 });
+        add(width.from, width.to, air);
+        add(width.to, width.from, air);
+    }
+    out
+}
+
+/// Sets a further point where it belongs in the order along the traced outline.
+fn insert(mark: &mut OutlineMark, outline: &Outline, point: Px) {
+    let n = outline.px.len();
+    let nearest = |p: Px| {
+        let d = |q: &Px| (q[0] - p[0]).powi(2) + (q[1] - p[1]).powi(2);
+        (0..n).min_by(|&a, &b| d(&outline.px[a]).total_cmp(&d(&outline.px[b]))).unwrap_or(0)
+    };
+    let first = nearest(mark.points[0]);
+    // Places along the outline counted from the first set point, in the direction of the second.
+    let along = |p: Px| (nearest(p) + n - first) % n;
+    let places: Vec<usize> = mark.points.iter().map(|&p| along(p)).collect();
+    let forward = places.windows(2).filter(|w| w[1] > w[0]).count() * 2 >= places.len() - 1;
+    let place = |v: usize| if forward || v == 0 { v } else { n - v };
+    let mine = place(along(point));
+    let at = places.iter().position(|&v| place(v) > mine).unwrap_or(places.len());
+    mark.points.insert(at, point);
+    for i in &mut mark.hold {
+        *i += usize::from(*i >= at);
+    }
+}
+
+fn trace_all(pyramid: &Pyramid, outlines: &[OutlineMark]) -> Result<Vec<Outline>, ReadError> {
     let mut counted: Vec<(Kind, usize)> = Vec::new();
-    let mut out = Vec::with_capacity(marks.outlines.len());
-    for mark in &marks.outlines {
+    let mut out = Vec::with_capacity(outlines.len());
+    for mark in outlines {
         let number = 1 + counted.iter().filter(|(kind, _)| *kind == mark.kind).count();
         counted.push((mark.kind, number));
         let asked = Asked {
             points: &mark.points,
             hold: &mark.hold,
             follow: mark.follow,
-            along: Along::Steepest,
+            along: ALONG,
             shape: if mark.kind.is_closed() { Shape::Closed } else { Shape::Open },
         };
         let outline = trace(pyramid, &asked).map_err(|error| ReadError::Trace {

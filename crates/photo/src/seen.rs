@@ -40,7 +40,7 @@
 use crate::evidence::Evidence;
 use crate::marks::Px;
 use crate::pyramid::{Plane, Pyramid, level_from_picture, size_of_pixel};
-use crate::trace::{Along, Asked, Follow, Outline, Shape, evidence_for, trace_on};
+use crate::trace::{Asked, Follow, Outline, Shape, evidence_for, trace_on};
 use rayon::prelude::*;
 use weld::section::{Plates, Point};
 
@@ -284,7 +284,7 @@ impl<'a, F: Fn(Px) -> bool + Sync> Line<'a, F> {
             points,
             hold: &[],
             follow: Follow::Guided,
-            along: Along::Middle,
+            along: self.outline.along,
             shape: self.outline.shape,
         };
         let aside = (ASIDE * self.width).max(LEAST_ASIDE * self.size);

@@ -102,6 +102,8 @@ pub struct Outline {
     pub evidence_at: Vec<f64>,
     /// Closed or open.
     pub shape: Shape,
+    /// Which part of a dark line was followed.
+    pub along: Along,
     /// Indices of the points kept sharp.
     pub corners: Vec<usize>,
     /// The set points after pulling, in the order given.
@@ -526,6 +528,7 @@ impl Work<'_> {
             remarks.push(Remark::LoopsCut { count: cut });
         }
         let mut outline = self.finish(knots, points.to_vec(), remarks);
+        outline.along = asked.along;
         // Held to the last digit, whatever the level's arithmetic did.
         for &p in asked.hold.iter().filter_map(|&i| asked.points.get(i)) {
             if let Some(px) = outline.px.iter_mut().find(|q| distance(**q, p) < 1e-6) {
@@ -709,6 +712,7 @@ impl Work<'_> {
             at_mount,
             evidence_at,
             shape: if self.closed { Shape::Closed } else { Shape::Open },
+            along: Along::default(),
             set_px,
             level: self.level,
             line_half_width_px: widths.get(widths.len() / 2).copied(),
