@@ -23,6 +23,8 @@
 
 mod camera;
 mod distance;
+pub mod fillet;
+pub mod hand;
 mod metal;
 mod mount;
 mod optics;

@@ -1,6 +1,7 @@
 //! Marks drawn pictures as a person would, and reads them. Shared by the coverage study and its short version in the tests.
 
 use photo::decode::decode;
+use photo::drawn::hand::{self, SHAKE_ON_AN_EDGE_PX};
 use photo::drawn::scenes::{Kind as SceneKind, scene};
 use photo::drawn::style::Preset;
 use photo::drawn::truth::{Straight, Truth};
@@ -9,7 +10,7 @@ use photo::marks::{Cut, Held, Joint, Kind, Marks, OutlineMark, PlateMarks, Taken
 use photo::reading::read;
 use photo::scale::{CapReading, PixelPoint, ScaleMark};
 use photo::trace::Follow;
-use rand::{Rng, SeedableRng};
+use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 use weld::reading::Reading;
@@ -203,19 +204,6 @@ fn dump(
     }
 }
 
-/// Two standard normal numbers.
-fn hand(rng: &mut ChaCha8Rng, sd: f64) -> [f64; 2] {
-    let r = sd * (-2.0 * (1.0 - rng.random::<f64>()).ln()).sqrt();
-    let a = std::f64::consts::TAU * rng.random::<f64>();
-    [r * a.cos(), r * a.sin()]
-}
-
-fn off(p: [f64; 2], rng: &mut ChaCha8Rng, sd: f64, truth: &Truth) -> [f64; 2] {
-    let [a, b] = hand(rng, sd);
-    let inside = |v: f64, side: u32| v.clamp(0.0, f64::from(side) - 1.0);
-    [inside(p[0] + a, truth.width), inside(p[1] + b, truth.height)]
-}
-
 /// Marks a picture as a person would who sees it.
 pub(crate) fn mark(case: &Case, truth: &Truth, straight: bool) -> Marks {
     let mut rng = ChaCha8Rng::seed_from_u64(case.seed);
@@ -227,7 +215,7 @@ pub(crate) fn mark(case: &Case, truth: &Truth, straight: bool) -> Marks {
             .iter()
             .filter(|s| what.contains(&s.what))
             .flat_map(|s| s.px)
-            .map(|p| off(p, rng, 1.0, truth))
+            .map(|p| hand::set(p, SHAKE_ON_AN_EDGE_PX, truth, rng))
             .collect()
     };
     let mut plates = PlateMarks::default();
@@ -253,36 +241,21 @@ pub(crate) fn mark(case: &Case, truth: &Truth, straight: bool) -> Marks {
             }
         }
     }
-    let readings = truth.readings().ok();
-    let outlines = truth
-        .fused
-        .iter()
-        .enumerate()
-        .map(|(i, fused)| {
-            // Roots and toes are where readings were taken: their ends are kept clear of.
-            let shunned: Vec<[f64; 2]> = readings
-                .iter()
-                .filter_map(|r| r.welds.get(i))
-                .flat_map(|w| w.dimensions.iter().flat_map(|d| [d.from, d.to]))
-                .map(|p| truth.camera.px_from_section(p))
-                .collect();
-            let points = set_points(&fused.px, &shunned)
-                .into_iter()
-                .map(|p| off(p, rng, 0.005 * width(&fused.px), truth))
-                .collect();
-            OutlineMark {
-                kind: Kind::Fused,
-                side: two.then_some(fused.side),
-                points,
-                hold: Vec::new(),
-                follow: if straight { Follow::Straight } else { Follow::Guided },
-            }
+    let outlines = hand::outlines(truth, rng)
+        .into_iter()
+        .zip(&truth.fused)
+        .map(|(points, fused)| OutlineMark {
+            kind: Kind::Fused,
+            side: two.then_some(fused.side),
+            points,
+            hold: Vec::new(),
+            follow: if straight { Follow::Straight } else { Follow::Guided },
         })
         .collect();
     let point = |p: [f64; 2]| PixelPoint { x_px: p[0], y_px: p[1] };
     let mut scale = Vec::new();
     if let Some(bar) = &truth.bar {
-        let [a, b] = bar.px.map(|p| point(off(p, rng, 1.0, truth)));
+        let [a, b] = bar.px.map(|p| point(hand::set(p, SHAKE_ON_AN_EDGE_PX, truth, rng)));
         scale.push(ScaleMark::Bar {
             from: a,
             to: b,
@@ -291,11 +264,11 @@ pub(crate) fn mark(case: &Case, truth: &Truth, straight: bool) -> Marks {
             u_rel: None,
         });
     } else if let Some(rule) = &truth.ruler {
-        let [a, b] = rule.px.map(|p| point(off(p, rng, 1.0, truth)));
+        let [a, b] = rule.px.map(|p| point(hand::set(p, SHAKE_ON_AN_EDGE_PX, truth, rng)));
         scale.push(ScaleMark::TwoPoints { from: a, to: b, length_mm: rule.mm, u_rel: None });
     }
     if scale.is_empty() {
-        let off = 1.0 + 0.003 * hand(rng, 1.0)[0];
+        let off = 1.0 + 0.003 * hand::shake(rng, 1.0)[0];
         scale.push(ScaleMark::PerPixel { mm_per_px: truth.mm_per_px * off, u_rel: Some(0.003) });
     }
     let held = if case.preset == Preset::TiltedCamera { Held::Hand } else { Held::Stand };
@@ -313,60 +286,4 @@ pub(crate) fn mark(case: &Case, truth: &Truth, straight: bool) -> Marks {
         corners: None,
         taken: Taken { held: Some(held), ..Taken::default() },
     }
-}
-
-/// The shorter side of the box around an outline, pixels.
-fn width(px: &[[f64; 2]]) -> f64 {
-    let side = |k: usize| {
-        let v = px.iter().map(|p| p[k]);
-        v.clone().fold(f64::NEG_INFINITY, f64::max) - v.fold(f64::INFINITY, f64::min)
-    };
-    side(0).min(side(1))
-}
-
-/// Eight points evenly along the outline, moved on where a root or a toe is within 5 % of its length.
-fn set_points(px: &[[f64; 2]], shunned: &[[f64; 2]]) -> Vec<[f64; 2]> {
-    let n = px.len();
-    let step = |i: usize| {
-        let (a, b) = (px[i], px[(i + 1) % n]);
-        (b[0] - a[0]).hypot(b[1] - a[1])
-    };
-    let mut at = vec![0.0; n];
-    for i in 1..n {
-        at[i] = at[i - 1] + step(i - 1);
-    }
-    let length = at[n - 1] + step(n - 1);
-    let place = |p: &[f64; 2]| {
-        let near = |i: &usize| (px[*i][0] - p[0]).hypot(px[*i][1] - p[1]);
-        (0..n)
-            .min_by(|a, b| near(a).total_cmp(&near(b)))
-            .filter(|i| near(i) < 0.02 * length)
-            .map(|i| at[i])
-    };
-    let shunned: Vec<f64> = shunned.iter().filter_map(place).collect();
-    let gap = |a: f64, b: f64| {
-        let d = (a - b).rem_euclid(length);
-        d.min(length - d)
-    };
-    let mut out: Vec<(f64, [f64; 2])> = Vec::new();
-    for k in 0..8 {
-        let mut s = length * (f64::from(k) + 0.5) / 8.0;
-        for _ in 0..20 {
-            match shunned.iter().find(|&&bad| gap(s, bad) < 0.0501 * length) {
-                Some(_) => s = (s + 0.01 * length).rem_euclid(length),
-                None => break,
-            }
-        }
-        if shunned.iter().any(|&bad| gap(s, bad) < 0.05 * length)
-            || out.iter().any(|(o, _)| gap(*o, s) < 0.03 * length)
-        {
-            continue;
-        }
-        let i = at.partition_point(|&a| a <= s).saturating_sub(1);
-        let t = (s - at[i]) / step(i).max(1e-9);
-        let (a, b) = (px[i], px[(i + 1) % n]);
-        out.push((s, [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]));
-    }
-    out.sort_by(|a, b| a.0.total_cmp(&b.0));
-    out.into_iter().map(|(_, p)| p).collect()
 }

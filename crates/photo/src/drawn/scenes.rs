@@ -15,6 +15,7 @@
 //! grooves with bevels, edge welds, several passes.
 
 use super::Extra;
+use super::fillet::{Fillet, Uneven};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::f64::consts::{FRAC_PI_2, PI};
@@ -178,11 +179,14 @@ fn affected(process: Process, rng: &mut ChaCha8Rng) -> f64 {
 }
 
 /// A few slow waves, 0 at both ends, amplitude about `size`.
+fn unevenness(size: f64, rng: &mut ChaCha8Rng) -> Uneven {
+    Uneven::of(size, || rng.random_range(-1.0..1.0))
+}
+
+/// The same as a function of the share of the way.
 fn waves(size: f64, rng: &mut ChaCha8Rng) -> impl Fn(f64) -> f64 + use<> {
-    let terms: Vec<(f64, f64)> = (2..9)
-        .map(|k| (f64::from(k), size * rng.random_range(-1.0..1.0) / f64::from(k).sqrt()))
-        .collect();
-    move |t: f64| terms.iter().map(|(k, a)| a * (PI * k * t).sin()).sum()
+    let uneven = unevenness(size, rng);
+    move |t| uneven.at(t)
 }
 
 /// How far the far lip of a groove stands over the surface, mm: nothing that shows.
@@ -368,11 +372,11 @@ fn tee(process: Process, both: bool, fancy: bool, rng: &mut ChaCha8Rng) -> Made 
     let base: f64 = rng.random_range(4.0..12.0);
     let gap = if rng.random_bool(0.7) { 0.0 } else { rng.random_range(0.05..0.5) };
     let left = both.then(|| Corner { x: -t / angle.sin(), angle: PI - angle });
-    let right = Fillet { process, angle, thin: t.min(base), fancy }.outline(rng);
+    let right = fillet(process, angle, t.min(base), fancy, rng).outline();
     let side = if !both && rng.random_bool(0.5) { Side::Only } else { Side::Right };
     let mut fused = vec![Fused { side, outline: right, exact: true }];
     if let Some(corner) = left {
-        let other = Fillet { process, angle: corner.angle, thin: t.min(base), fancy }.outline(rng);
+        let other = fillet(process, corner.angle, t.min(base), fancy, rng).outline();
         let outline = other.iter().map(|p| Point::new(corner.x - p.x, p.y)).collect();
         fused.push(Fused { side: Side::Left, outline, exact: true });
     }
@@ -386,202 +390,71 @@ fn tee(process: Process, both: bool, fancy: bool, rng: &mut ChaCha8Rng) -> Made 
     (plates, fused, extra(process, base, rng))
 }
 
-struct Fillet {
-    process: Process,
-    angle: f64,
-    thin: f64,
-    fancy: bool,
-}
-
-impl Fillet {
-    /// The outline in the weld's own frame: corner at the origin, base along +x, counter-clockwise from the base toe.
-    fn outline(&self, rng: &mut ChaCha8Rng) -> Vec<Point> {
-        let up = Point::new(self.angle.cos(), self.angle.sin());
-        let into = up.left();
-        let laser = self.process == Process::Laser;
-        let size = if laser {
-            rng.random_range(2.4..5.5)
-        } else {
-            rng.random_range(4.0..8.0_f64).min(1.1 * self.thin + 1.5)
-        };
-        let base_leg = size * rng.random_range(0.88..1.15);
-        let up_leg = size * rng.random_range(0.88..1.15);
-        let shallow: std::ops::Range<f64> = if laser { 0.15..0.6 } else { 0.4..1.5 };
-        let in_base = rng.random_range(shallow.clone()).min(0.4 * self.thin);
-        let mut in_upright = rng.random_range(shallow).min(0.4 * self.thin);
-        let open = self.fancy && rng.random_bool(0.10);
-        let cut = (self.fancy && rng.random_bool(0.2))
-            .then(|| (rng.random_range(0.4..0.9), rng.random_range(0.1..0.35)));
-        if let Some((_, d)) = cut {
-            in_upright = f64::max(in_upright, 2.2 * d);
-        }
-        let lip = (self.fancy && cut.is_none() && rng.random_bool(0.12))
-            .then(|| (rng.random_range(0.4..1.0), rng.random_range(0.15..0.3)));
-
-        let toe_base = Point::new(base_leg, 0.0);
-        let toe_up = up * up_leg;
-        let depth_at = |share: f64| {
-            (
-                Point::new(share * base_leg, -in_base * hump(share)),
-                up * (share * up_leg) + into * (in_upright * hump(share)),
-            )
-        };
-        let middle = if open { 0.36 } else { 0.2 };
-        let heart = Point::new(1.0, 0.0) * (middle * base_leg) + up * (middle * up_leg);
-        let mut knots = vec![toe_up];
-        knots.extend([0.9, 0.75, 0.5].map(|s| depth_at(s).1));
-        if open {
-            let (a, b) =
-                (rng.random_range(0.1..0.24) * up_leg, rng.random_range(0.1..0.24) * base_leg);
-            let chord = (up * a, Point::new(b, 0.0));
-            let sag = heart * rng.random_range(0.0..0.12);
-            knots.extend([
-                up * (1.5 * a) + into * (0.35 * in_upright),
-                chord.0,
-                chord.0.towards(chord.1, 0.5) + sag,
-                chord.1,
-            ]);
-            knots.push(Point::new(1.5 * b, -0.35 * in_base));
-        } else {
-            knots.push(depth_at(0.25).1);
-            let root = rng.random_range(0.15..0.5) * in_base.min(in_upright).max(0.2);
-            let back = (into - Point::new(0.0, 1.0)).unit().unwrap_or(into);
-            knots.push(back * root + into * 0.1);
-            knots.push(depth_at(0.25).0);
-        }
-        knots.extend([0.5, 0.75, 0.9].map(|s| depth_at(s).0));
-        knots.push(toe_base);
-
-        // Finger along the beam.
-        let torch = rng.random_range(24.0..52.0_f64).to_radians() * self.angle / FRAC_PI_2;
-        let beam = Point::new(-torch.cos(), -torch.sin());
-        let reach = heart.norm();
-        let (deep, half) = match self.process {
-            Process::Laser => (
-                reach
-                    + rng.random_range(0.3..1.0)
-                        * rng.random_range(0.5..4.5_f64).min(0.75 * self.thin),
-                rng.random_range(0.4..0.85),
-            ),
-            Process::Arc => (
-                reach + rng.random_range(0.0..1.6_f64).min(0.3 * self.thin),
-                rng.random_range(1.0..2.2),
-            ),
-        };
-        let power = rng.random_range(1.7..2.6);
-        let wave = waves(0.02 * size, rng);
-
-        let line = smooth(&knots, 24);
-        let mut polar: Vec<(f64, f64)> = Vec::with_capacity(line.len());
-        let mut last = f64::NEG_INFINITY;
-        for p in &line {
-            let d = *p - heart;
-            let mut a = d.y.atan2(d.x);
-            while a < last - PI {
-                a += 2.0 * PI;
-            }
-            if a > last {
-                polar.push((a, d.norm()));
-                last = a;
-            }
-        }
-        let (first, end) = (polar[0].0, last);
-        const N: usize = 220;
-        let mut k = 0;
-        let mut fusion: Vec<Point> = Vec::with_capacity(N + 1);
-        for i in 0..=N {
-            let share = i as f64 / N as f64;
-            let a = first + (end - first) * share;
-            while k + 2 < polar.len() && polar[k + 1].0 < a {
-                k += 1;
-            }
-            let (p, q) = (polar[k], polar[(k + 1).min(polar.len() - 1)]);
-            let t = if q.0 > p.0 { ((a - p.0) / (q.0 - p.0)).clamp(0.0, 1.0) } else { 0.0 };
-            let shell = p.1 + (q.1 - p.1) * t;
-            let way = Point::new(a.cos(), a.sin());
-            let (along, across) = (way.dot(beam), way.cross(beam).abs());
-            let window = (8.0 * share.min(1.0 - share)).min(1.0);
-            let finger = if open || along <= 0.0 {
-                0.0
-            } else {
-                window
-                    * ((along / deep).powf(power) + (across / half).powf(power)).powf(-1.0 / power)
-            };
-            let r = (shell.powi(8) + finger.powi(8)).powf(0.125);
-            let r = if open { r } else { r + window * wave(share) };
-            fusion.push(heart + way * r.max(0.05));
-        }
-
-        // The face, from the base toe (or its lip) to the upright toe (or its groove).
-        let mut out = vec![toe_base];
-        let mut start = toe_base;
-        if let Some((far, r)) = lip {
-            let low = 0.04;
-            out.push(Point::new(base_leg + 0.3 * far, low));
-            let centre = Point::new(base_leg + far, low + r);
-            out.extend((0..=16).map(|i| {
-                let a = -FRAC_PI_2 + PI * f64::from(i) / 16.0 * 0.8;
-                centre + Point::new(a.cos(), a.sin()) * r
-            }));
-            start = out[out.len() - 1];
-        }
-        let end = cut.map_or(toe_up, |(w, _)| up * (up_leg - w));
-        let chord = end - start;
-        let off = chord.left().unit().unwrap_or(up) * -1.0;
-        let bulge = chord.norm()
-            * if rng.random_bool(0.55) {
-                rng.random_range(0.0..0.16)
-            } else {
-                rng.random_range(-0.10..0.0)
-            };
-        let tilt = rng.random_range(-0.4..0.4);
-        const FACE: usize = 70;
-        for i in 1..FACE {
-            let t = i as f64 / FACE as f64;
-            out.push(
-                start.towards(end, t)
-                    + off * (4.0 * bulge * t * (1.0 - t) * (1.0 + tilt * (2.0 * t - 1.0))),
-            );
-        }
-        if let Some((w, d)) = cut {
-            out.push(end);
-            out.extend((1..16).map(|i| {
-                let t = f64::from(i) / 16.0;
-                up * (up_leg - w + w * t) + into * (d * (PI * t).sin())
-            }));
-        }
-        out.extend_from_slice(&fusion[..N]);
-        out
+/// A fillet's shape from the seed, in the ranges that shop welds show.
+fn fillet(process: Process, angle: f64, thin: f64, fancy: bool, rng: &mut ChaCha8Rng) -> Fillet {
+    let laser = process == Process::Laser;
+    let size = if laser {
+        rng.random_range(2.4..5.5)
+    } else {
+        rng.random_range(4.0..8.0_f64).min(1.1 * thin + 1.5)
+    };
+    let base_leg = size * rng.random_range(0.88..1.15);
+    let upright_leg = size * rng.random_range(0.88..1.15);
+    let shallow: std::ops::Range<f64> = if laser { 0.15..0.6 } else { 0.4..1.5 };
+    let in_base = rng.random_range(shallow.clone()).min(0.4 * thin);
+    let mut in_upright = rng.random_range(shallow).min(0.4 * thin);
+    let open = fancy && rng.random_bool(0.10);
+    let undercut = (fancy && rng.random_bool(0.2))
+        .then(|| (rng.random_range(0.4..0.9), rng.random_range(0.1..0.35)));
+    if let Some((_, d)) = undercut {
+        in_upright = f64::max(in_upright, 2.2 * d);
     }
-}
-
-/// Depth of fusion over the leg: 0 at the toe, 1 around the middle.
-fn hump(share: f64) -> f64 {
-    (1.0 - share.powi(4)).max(0.0) * (0.75 + 0.25 * (1.0 - share))
-}
-
-/// A curve through all knots (centripetal would be safer, uniform is enough for knots this even).
-fn smooth(knots: &[Point], pieces: usize) -> Vec<Point> {
-    let n = knots.len();
-    let at = |i: isize| knots[i.clamp(0, n as isize - 1) as usize];
-    let mut out = Vec::with_capacity(n * pieces);
-    for i in 0..n.saturating_sub(1) {
-        let i = i as isize;
-        let (a, b, c, d) = (at(i - 1), at(i), at(i + 1), at(i + 2));
-        for k in 0..pieces {
-            let t = k as f64 / pieces as f64;
-            let (t2, t3) = (t * t, t * t * t);
-            out.push(
-                (b * 2.0
-                    + (c - a) * t
-                    + (a * 2.0 - b * 5.0 + c * 4.0 - d) * t2
-                    + (b * 3.0 - a - c * 3.0 + d) * t3)
-                    * 0.5,
-            );
-        }
+    let lip = (fancy && undercut.is_none() && rng.random_bool(0.12))
+        .then(|| (rng.random_range(0.4..1.0), rng.random_range(0.15..0.3)));
+    let (mut unfused, mut root) = (None, 0.0);
+    if open {
+        let (a, b) =
+            (rng.random_range(0.1..0.24) * upright_leg, rng.random_range(0.1..0.24) * base_leg);
+        unfused = Some([a, b, rng.random_range(0.0..0.12)]);
+    } else {
+        root = rng.random_range(0.15..0.5) * in_base.min(in_upright).max(0.2);
     }
-    out.push(at(n as isize - 1));
-    out
+    let torch = rng.random_range(24.0..52.0_f64).to_radians() * angle / FRAC_PI_2;
+    let (finger, half_width) = match process {
+        Process::Laser => (
+            rng.random_range(0.3..1.0) * rng.random_range(0.5..4.5_f64).min(0.75 * thin),
+            rng.random_range(0.4..0.85),
+        ),
+        Process::Arc => {
+            (rng.random_range(0.0..1.6_f64).min(0.3 * thin), rng.random_range(1.0..2.2))
+        }
+    };
+    let blunt = rng.random_range(1.7..2.6);
+    let uneven = unevenness(0.02 * size, rng);
+    let bulge = if rng.random_bool(0.55) {
+        rng.random_range(0.0..0.16)
+    } else {
+        rng.random_range(-0.10..0.0)
+    };
+    let lopsided = rng.random_range(-0.4..0.4);
+    Fillet {
+        angle,
+        base_leg,
+        upright_leg,
+        in_base,
+        in_upright,
+        root,
+        unfused,
+        torch,
+        finger,
+        half_width,
+        blunt,
+        uneven,
+        bulge,
+        lopsided,
+        undercut,
+        lip,
+    }
 }
 
 /// Pores, a crack, a lack-of-fusion line.
