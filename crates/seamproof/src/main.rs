@@ -4,6 +4,7 @@
 //! `--json` for machines. Exit code 0: done; 1: the answer is no; 2: bad input.
 
 mod claim;
+mod demo;
 mod read;
 mod shown;
 mod units;
@@ -29,6 +30,7 @@ enum Step {
     Units(units::Args),
     Read(read::Args),
     Claim(claim::Args),
+    Demo(demo::Args),
 }
 
 /// How a step ended.
@@ -45,6 +47,7 @@ fn main() -> ExitCode {
         Step::Units(args) => units::run(args),
         Step::Read(args) => read::run(args),
         Step::Claim(args) => claim::run(args),
+        Step::Demo(args) => demo::run(args),
     };
     match ended {
         Ok(Ended::Yes) => ExitCode::SUCCESS,

@@ -7,11 +7,13 @@
 //! |---|---|---|
 //! | [`units`] | a text such as `18 ipm` | the same in every usual unit |
 //! | [`read`] | a reading file and its photo | what the section shows, with its uncertainty |
+//! | [`demo`] | a seed | the whole job on drawn photos of an invented works |
 //! | [`claim`] | a table of readings | how much throat may be claimed |
 //!
 //! What cannot be done comes back as a [`refusal::Refusal`]: the fact with its place, then the next action.
 
 pub mod claim;
+pub mod demo;
 pub mod files;
 pub mod overlay;
 pub mod read;

@@ -116,6 +116,25 @@ pub fn scene(kind: Kind, flaws: bool, seed: u64) -> Scene {
     plain(kind, process)
 }
 
+/// A tee welded from both sides, upright at a right angle and tight, as the two shapes say.
+#[must_use]
+pub fn tee_of(right: &Fillet, left: &Fillet, upright_mm: f64, base_mm: f64) -> Section {
+    let corner = |x| Corner { x, angle: FRAC_PI_2 };
+    let mirrored = left.outline().iter().map(|p| Point::new(-upright_mm - p.x, p.y)).collect();
+    let plates = Plates::Tee(Tee {
+        right: corner(0.0),
+        left: Some(corner(-upright_mm)),
+        upright_thickness: Some(upright_mm),
+        base_thickness: Some(base_mm),
+        gap: 0.0,
+    });
+    let fused = vec![
+        Fused { side: Side::Right, outline: right.outline(), exact: true },
+        Fused { side: Side::Left, outline: mirrored, exact: true },
+    ];
+    Section::exact(plates, fused)
+}
+
 /// A scene that always works: a flat fillet, a half ellipse.
 fn plain(kind: Kind, process: Process) -> Scene {
     let round = |turn: f64| -> Vec<Point> {

@@ -1,0 +1,160 @@
+//! `seamproof demo`.
+
+use crate::shown::{aligned, value, wrapped};
+use crate::{Ended, say};
+use std::path::PathBuf;
+use std::time::Instant;
+use weld::claim::printed_pair;
+use weld::reading::{Dimension, Reading};
+use workflow::claim::Answer;
+use workflow::demo::{self, Job, Section, hollin};
+use workflow::refusal::Refusal;
+
+/// The whole job on an invented example: photos, readings and a claim.
+///
+/// Hollin Ferry Works does not exist. Its etched sections are drawn, with the grain, blur and uneven light of a
+/// photograph; points are set on them as a hand would, and everything after that is the ordinary way: the files that are
+/// written can be read again by `read` and `claim`.
+#[derive(Debug, clap::Args)]
+pub(crate) struct Args {
+    /// Folder to write; a new or empty one, or an earlier demo's
+    #[arg(long, default_value = "seamproof-demo", value_name = "FOLDER")]
+    out: PathBuf,
+    /// Other seeds weld other coupons
+    #[arg(long, default_value = "1", value_name = "N")]
+    seed: u64,
+}
+
+pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
+    let begin = Instant::now();
+    let job = demo::demo(&args.out, args.seed)?;
+    let took = begin.elapsed().as_secs_f64();
+    say(&page(args, &job, took))?;
+    Ok(Ended::Yes)
+}
+
+fn page(args: &Args, job: &Job, took: f64) -> String {
+    let out = args.out.display();
+    let mut text = wrapped(
+        &format!(
+            "Invented: Hollin Ferry Works does not exist; photos, coupons and readings are drawn, seed {}.",
+            args.seed
+        ),
+        "",
+        "",
+    );
+    text.push_str(&wrapped(
+        &format!(
+            "The joint: a {:.0} mm gusset on an {:.0} mm base of a gangway step, EN 1.4307, a two-sided tee.",
+            hollin::UPRIGHT_MM,
+            hollin::BASE_MM
+        ),
+        "",
+        "",
+    ));
+    text.push_str(&wrapped(
+        &format!(
+            "Needed: a throat of {}, the least that EN 1993-1-8 4.5.2(2) takes (Recalled).",
+            demo::NEED
+        ),
+        "\nstart  ",
+        "       ",
+    ));
+    text.push_str(&wrapped(
+        "Each section, left and right weld, with U = 2 u:",
+        "\nread   ",
+        "       ",
+    ));
+    let mut setting = "";
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for section in &job.sections {
+        if section.setting != setting {
+            setting = section.setting;
+            text.push_str(&aligned(&rows, 9));
+            rows.clear();
+            text.push_str(&wrapped(setting, "\n       ", "       "));
+            rows.push(
+                [
+                    "section",
+                    "throat left",
+                    "throat right",
+                    "penetration",
+                    "",
+                    "land",
+                    "full (4.7.3)",
+                ]
+                .map(str::to_owned)
+                .to_vec(),
+            );
+        }
+        rows.push(row(section));
+    }
+    text.push_str(&aligned(&rows, 9));
+    text.push_str(&claimed(job));
+    text.push_str(&wrapped(
+        "Static strength only: steps are walked on, and repeated load needs a fatigue design.",
+        "\n       ",
+        "       ",
+    ));
+    text.push_str(&wrapped(
+        &format!("{out}: photos with their reading files, overlays, readings.csv; {took:.1} s."),
+        "\nwrite  ",
+        "       ",
+    ));
+    text.push_str(&format!(
+        "\ntry\n  seamproof read {out}/photos/*.toml\n  seamproof claim {out}/readings.csv --sides least --need '{}' --frozen\n  seamproof demo --out {out} --seed {}\nlook at {out}/overlays/a1.png: is the line where you see it?\n",
+        demo::NEED,
+        args.seed.wrapping_add(1)
+    ));
+    text
+}
+
+fn row(section: &Section) -> Vec<String> {
+    let read = &section.done.read;
+    let of = |side: &str, reading: Reading| {
+        let weld = read.welds.iter().find(|w| w.side.word() == side);
+        let value_of = weld.and_then(|w| w.values.iter().find(|(r, _)| *r == reading));
+        value_of.map_or_else(
+            || "absent".to_owned(),
+            |(_, v)| {
+                let (shown, expanded) = value(Dimension::Length, v.value, v.expanded());
+                format!("{} ± {expanded}", shown.trim_end_matches(" mm"))
+            },
+        )
+    };
+    let label = |text: &Option<String>| text.clone().unwrap_or_default();
+    let land = read.joint.values.iter().find(|(name, _)| *name == "unfused_land_mm");
+    let full = read.joint.answers.iter().find(|(name, _)| *name == "full_penetration_by_4_7_3");
+    vec![
+        format!("{} {}", label(&section.done.out.coupon), label(&section.done.out.section)),
+        of("left", Reading::EffectiveThroat),
+        of("right", Reading::EffectiveThroat),
+        of("left", Reading::RootPenetration),
+        of("right", Reading::RootPenetration),
+        land.map_or_else(|| "absent".to_owned(), |(_, v)| value(Dimension::Length, v.value, v.u).0),
+        full.map_or_else(String::new, |(_, a)| a.word().to_owned()),
+    ]
+}
+
+fn claimed(job: &Job) -> String {
+    match &job.answer {
+        Answer::Claim(out) => {
+            let mut text = wrapped(&out.sentence, "\nclaim  ", "       ");
+            let figures = out.need_mm.map(|need| printed_pair(out.bound_mm, need));
+            if let Some((bound, need)) = figures {
+                text.push_str(&wrapped(
+                    &format!(
+                        "Bound {bound} mm, need {need} mm: {} sections of {} coupons, the lesser side of each; mean {:.3} mm, s {:.3} mm, k = {:.2}.",
+                        out.n, out.coupons, out.mean_mm, out.s_mm, out.k
+                    ),
+                    "       ",
+                    "       ",
+                ));
+            }
+            text
+        }
+        Answer::No { sentence, advice } => {
+            wrapped(sentence, "\nclaim  ", "       ") + &wrapped(advice, "       next: ", "       ")
+        }
+    }
+}

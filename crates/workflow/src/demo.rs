@@ -1,0 +1,307 @@
+//! `demo`: the whole job on drawn photographs of an invented works.
+//!
+//! ```text
+//!   seed ─ scenario ─ drawn photos ─ points as a hand sets them ─ read ─ readings.csv ─ claim
+//! ```
+//!
+//! The reader is told nothing that a person with the photo and the reading file would not have: it reads the files that
+//! were written, and so can anybody else. The scenario's numbers are in [`hollin`].
+
+pub mod hollin;
+
+use crate::claim::{Answer, Asked, Sides, claim};
+use crate::files;
+use crate::overlay::overlay;
+use crate::read::{Done, read};
+use crate::refusal::Refusal;
+use crate::table::write_table;
+use hollin::{BASE_MM, COUPONS, FIRST, FROZEN, GMAW, GTAW, SECTIONS, Setting};
+use photo::drawn::hand::{self, SHAKE_ON_AN_EDGE_PX};
+use photo::drawn::style::{Edge, Mount, Preset, Style};
+use photo::drawn::truth::{Straight, Truth};
+use photo::drawn::{Drawn, Extra, Px, draw};
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+use weld::claim::Population;
+
+/// Marks a folder as one that the demo may write again.
+const MARK: &str = "INVENTED.txt";
+const MARK_TEXT: &str = "Invented: Hollin Ferry Works does not exist. Photos, coupons and readings in this folder were drawn and read by `seamproof demo`, which may write this folder again.\n";
+/// Columns and rows of a photo.
+const SIZE: [usize; 2] = [1280, 960];
+/// Quality of the JPEG.
+const QUALITY: u8 = 92;
+/// The throat that the claim is held against: the least throat of EN 1993-1-8 4.5.2(2), Recalled.
+pub const NEED: &str = "3 mm";
+
+/// A section of the scenario and what was read from it.
+#[derive(Debug)]
+pub struct Section {
+    /// How it was welded, in words.
+    pub setting: &'static str,
+    /// Does the claim rest on it?
+    pub counts: bool,
+    /// Its reading file.
+    pub file: PathBuf,
+    /// What was read.
+    pub done: Done,
+}
+
+/// The job done.
+#[derive(Debug)]
+pub struct Job {
+    /// Its sections, those of the claim first.
+    pub sections: Vec<Section>,
+    /// What may be claimed, the lesser side of each section.
+    pub answer: Answer,
+    /// The table that the claim rests on.
+    pub table: PathBuf,
+}
+
+/// One photo to draw.
+struct Shot {
+    setting: &'static Setting,
+    coupon: String,
+    number: u32,
+    section: weld::section::Section,
+    seed: u64,
+}
+
+impl Shot {
+    fn name(&self) -> String {
+        format!("{}{}", self.coupon.to_lowercase().replace(' ', "-"), self.number)
+    }
+
+    fn counts(&self) -> bool {
+        COUPONS.contains(&self.coupon.as_str())
+    }
+}
+
+/// Does the whole job into a folder.
+///
+/// # Errors
+///
+/// When the folder holds anything that no demo wrote, or a file cannot be written.
+pub fn demo(out: &Path, seed: u64) -> Result<Job, Refusal> {
+    let photos = out.join("photos");
+    let overlays = out.join("overlays");
+    claim_folder(out)?;
+    for folder in [&photos, &overlays] {
+        make(folder)?;
+    }
+    files::write_all(&[(out.join(MARK), MARK_TEXT.as_bytes().to_vec())], &[])?;
+    let shots = shots(seed);
+    let made = side_by_side(&shots, |shot| take(shot, &photos, &overlays))?;
+    let sections: Vec<Section> = shots
+        .iter()
+        .zip(made)
+        .map(|(shot, (file, done))| Section {
+            setting: shot.setting.words,
+            counts: shot.counts(),
+            file,
+            done,
+        })
+        .collect();
+    let table = out.join("readings.csv");
+    let counted: Vec<_> =
+        sections.iter().filter(|s| s.counts).map(|s| s.done.out.clone()).collect();
+    files::write_all(&[(table.clone(), write_table(&counted)?)], &[])?;
+    let answer = claim(&table, &asked())?;
+    Ok(Job { sections, answer, table })
+}
+
+/// What is asked of the readings.
+#[must_use]
+pub fn asked() -> Asked {
+    Asked {
+        value: "effective_throat_mm".to_owned(),
+        content: 0.95,
+        confidence: 0.95,
+        need: Some(NEED.to_owned()),
+        shared_u: None,
+        sides: Sides::Least,
+        population: Population::default(),
+        frozen: Some(true),
+    }
+}
+
+fn shots(seed: u64) -> Vec<Shot> {
+    let mut rng = ChaCha8Rng::seed_from_u64(seed);
+    rng.set_stream(3);
+    let mut out = Vec::new();
+    let mut add = |setting: &'static Setting, coupon: &str, sections: u32| {
+        let shared = hollin::off(&mut rng);
+        for number in 1..=sections {
+            out.push(Shot {
+                setting,
+                coupon: coupon.to_owned(),
+                number,
+                section: setting.section(&shared, &mut rng),
+                seed: seed.wrapping_mul(1_000_003).wrapping_add(out.len() as u64),
+            });
+        }
+    };
+    for coupon in COUPONS {
+        add(&FROZEN, coupon, SECTIONS);
+    }
+    for other in [&FIRST, &GMAW, &GTAW] {
+        add(other, other.file, 1);
+    }
+    out
+}
+
+/// The works' own stand: good light, a rule in the picture, and each photo a little different.
+fn style(shot: &Shot) -> Style {
+    let mut style = Preset::Clean.style(shot.seed);
+    style.frame.width = SIZE[0];
+    style.frame.height = SIZE[1];
+    style.frame.fill = 0.8;
+    style.frame.mount = Mount::Dark;
+    style.frame.ruler = true;
+    style.frame.bar = false;
+    if style.line.edge == Edge::Step {
+        style.line.edge = Edge::DarkLine;
+    }
+    style
+}
+
+/// Draws a photo, sets points on it as a hand would, and reads the two files.
+fn take(shot: &Shot, photos: &Path, overlays: &Path) -> Result<(PathBuf, Done), Refusal> {
+    let extra = Extra {
+        plate_mm: BASE_MM,
+        affected_mm: shot.setting.affected_mm,
+        half_width_mm: 14.0,
+        upright_height_mm: 15.0,
+    };
+    let drawn = draw(&shot.section, &extra, &style(shot), shot.seed);
+    let name = shot.name();
+    let file = photos.join(format!("{name}.toml"));
+    let photo = format!("{name}.jpg");
+    let jpeg = drawn.to_jpeg(QUALITY).map_err(|e| Refusal::new(&e, e.advice()))?;
+    let text = reading_file(shot, &drawn, &photo)?;
+    files::write_all(&[(photos.join(&photo), jpeg), (file.clone(), text.into_bytes())], &[])?;
+    let done = read(&file)?;
+    files::write_all(&[(overlays.join(format!("{name}.png")), overlay(&done)?)], &[])?;
+    Ok((file, done))
+}
+
+/// The reading file of a drawn photo: what a person would set who sees it.
+fn reading_file(shot: &Shot, drawn: &Drawn, photo: &str) -> Result<String, Refusal> {
+    let truth = &drawn.truth;
+    let mut rng = ChaCha8Rng::seed_from_u64(shot.seed);
+    rng.set_stream(4);
+    let rng = &mut rng;
+    let rule = truth.ruler.as_ref().ok_or_else(|| {
+        Refusal::new(
+            format!("the drawn photo {photo} has no rule in view"),
+            "try another --seed, and report this one as a fault",
+        )
+    })?;
+    let [from, to] = rule.px.map(|p| hand::set(p, SHAKE_ON_AN_EDGE_PX, truth, rng));
+    let mut text = format!(
+        "# Invented: a drawn photo of Hollin Ferry Works, by `seamproof demo`. {}.\nphoto = \"{photo}\"\njoint = \"tee\"\netched = true\ncoupon = \"{}\"\nsection = {}\nreader = \"the demo\"\n\n[camera]\nheld = \"stand\"\n\n[[scale]]\nfrom = {}\nto = {}\nlength = \"{} mm\"\n\n[plates]\n",
+        shot.setting.words,
+        shot.coupon,
+        shot.number,
+        dot(from),
+        dot(to),
+        rule.mm
+    );
+    for (field, faces) in [
+        ("base", &[Straight::BaseRight, Straight::BaseLeft][..]),
+        ("upright_right", &[Straight::UprightRight]),
+        ("upright_left", &[Straight::UprightLeft]),
+    ] {
+        let _ = writeln!(text, "{field} = {}", dots(&on_faces(truth, faces, rng)));
+    }
+    for (points, fused) in hand::outlines(truth, rng).iter().zip(&truth.fused) {
+        let _ = write!(
+            text,
+            "\n[[fused]]\nside = \"{}\"\npoints = {}\ntrace = \"guided\"\n",
+            fused.side.word(),
+            dots(points)
+        );
+    }
+    Ok(text)
+}
+
+fn on_faces(truth: &Truth, faces: &[Straight], rng: &mut ChaCha8Rng) -> Vec<Px> {
+    truth
+        .straight
+        .iter()
+        .filter(|s| faces.contains(&s.what))
+        .flat_map(|s| s.px)
+        .map(|p| hand::set(p, SHAKE_ON_AN_EDGE_PX, truth, rng))
+        .collect()
+}
+
+fn dot(p: Px) -> String {
+    format!("[{:.1}, {:.1}]", p[0], p[1])
+}
+
+fn dots(points: &[Px]) -> String {
+    let all: Vec<String> = points.iter().map(|p| dot(*p)).collect();
+    format!("[{}]", all.join(", "))
+}
+
+/// Works through a list on all cores, and gives the answers in its order.
+fn side_by_side<T: Sync, A: Send>(
+    list: &[T],
+    work: impl Fn(&T) -> Result<A, Refusal> + Sync,
+) -> Result<Vec<A>, Refusal> {
+    use std::sync::atomic::{AtomicUsize, Ordering};
+    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(list.len());
+    let next = AtomicUsize::new(0);
+    let turn = || {
+        let mut mine = Vec::new();
+        while let Some((i, item)) = {
+            let i = next.fetch_add(1, Ordering::Relaxed);
+            list.get(i).map(|item| (i, item))
+        } {
+            mine.push((i, work(item)));
+        }
+        mine
+    };
+    let mut all = Vec::with_capacity(list.len());
+    std::thread::scope(|scope| {
+        let hands: Vec<_> = (0..workers).map(|_| scope.spawn(turn)).collect();
+        for hand in hands {
+            match hand.join() {
+                Ok(mine) => all.extend(mine),
+                Err(fault) => std::panic::resume_unwind(fault),
+            }
+        }
+    });
+    all.sort_by_key(|(i, _)| *i);
+    all.into_iter().map(|(_, answer)| answer).collect()
+}
+
+/// Takes a folder that is new, empty, or a demo's own; nobody else's files are written over.
+fn claim_folder(out: &Path) -> Result<(), Refusal> {
+    make(out)?;
+    let mut inside = std::fs::read_dir(out).map_err(|e| {
+        Refusal::new(format!("the folder cannot be looked into: {e}"), "name another with --out")
+            .in_file(out.display())
+    })?;
+    let ours = std::fs::read_to_string(out.join(MARK)).is_ok_and(|text| text == MARK_TEXT);
+    if inside.next().is_some() && !ours {
+        return Err(Refusal::new(
+            "the folder holds files that no demo wrote",
+            "name a new or empty folder with --out",
+        )
+        .in_file(out.display()));
+    }
+    Ok(())
+}
+
+fn make(folder: &Path) -> Result<(), Refusal> {
+    std::fs::create_dir_all(folder).map_err(|e| {
+        Refusal::new(
+            format!("the folder cannot be made: {e}"),
+            "name a folder with --out whose parent may be written",
+        )
+        .in_file(folder.display())
+    })
+}

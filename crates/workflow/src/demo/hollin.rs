@@ -1,0 +1,169 @@
+//! The invented scenario, as numbers: Hollin Ferry Works builds gangway steps.
+//!
+//! Nobody welded this. The shapes are those that a laser or an arc could leave, and how they scatter is made up: a part
+//! that a whole coupon shares, a part of each section. All lengths in millimetres, angles in degrees.
+
+use photo::drawn::fillet::{Fillet, Uneven};
+use photo::drawn::hand;
+use photo::drawn::scenes::tee_of;
+use rand::Rng;
+use rand_chacha::ChaCha8Rng;
+use std::f64::consts::FRAC_PI_2;
+use weld::section::Section;
+
+/// Thickness of the gusset.
+pub const UPRIGHT_MM: f64 = 5.0;
+/// Thickness of the plate that it stands on.
+pub const BASE_MM: f64 = 8.0;
+/// Coupons that the claim rests on.
+pub const COUPONS: [&str; 3] = ["A", "B", "C"];
+/// Sections cut from each.
+pub const SECTIONS: u32 = 3;
+
+/// A mean, and how it scatters from coupon to coupon and from section to section.
+#[derive(Clone, Copy, Debug)]
+struct Scatter {
+    mean: f64,
+    between: f64,
+    within: f64,
+}
+
+const fn about(mean: f64, between: f64, within: f64) -> Scatter {
+    Scatter { mean, between, within }
+}
+
+/// How one setting comes out.
+#[derive(Clone, Copy, Debug)]
+pub struct Setting {
+    /// What papers and screens call it.
+    pub words: &'static str,
+    /// The start of its files' names.
+    pub file: &'static str,
+    base_leg: Scatter,
+    upright_leg: Scatter,
+    in_base: f64,
+    in_upright: f64,
+    root: f64,
+    torch_deg: Scatter,
+    finger: Scatter,
+    half_width: Scatter,
+    blunt: f64,
+    bulge: Scatter,
+    /// Width of the heat-affected zone.
+    pub affected_mm: f64,
+}
+
+/// The frozen setting: a flat torch, so that the finger runs along the joint line.
+pub const FROZEN: Setting = Setting {
+    words: "handheld laser 2 kW, two 1.6 mm wires, torch 28 degrees from the base",
+    file: "laser",
+    base_leg: about(4.3, 0.03, 0.06),
+    upright_leg: about(4.1, 0.03, 0.06),
+    in_base: 0.45,
+    in_upright: 0.40,
+    root: 0.20,
+    torch_deg: about(28.0, 0.3, 0.5),
+    finger: about(3.0, 0.04, 0.08),
+    half_width: about(0.66, 0.008, 0.015),
+    blunt: 2.2,
+    bulge: about(0.03, 0.004, 0.008),
+    affected_mm: 0.5,
+};
+
+/// The first setting, which does not do.
+pub const FIRST: Setting = Setting {
+    words: "first setting: handheld laser 2 kW, one 1.2 mm wire, torch 45 degrees",
+    file: "first",
+    base_leg: about(2.6, 0.03, 0.08),
+    upright_leg: about(2.5, 0.03, 0.08),
+    in_base: 0.35,
+    in_upright: 0.35,
+    root: 0.12,
+    torch_deg: about(45.0, 0.5, 1.0),
+    finger: about(1.2, 0.04, 0.08),
+    half_width: about(0.55, 0.01, 0.02),
+    blunt: 2.2,
+    bulge: about(0.02, 0.004, 0.010),
+    affected_mm: 0.45,
+};
+
+/// The same plates by gas metal arc: the leg does the work.
+pub const GMAW: Setting = Setting {
+    words: "GMAW of the same plates",
+    file: "gmaw",
+    base_leg: about(6.2, 0.08, 0.15),
+    upright_leg: about(5.8, 0.08, 0.15),
+    in_base: 1.1,
+    in_upright: 0.8,
+    root: 0.35,
+    torch_deg: about(45.0, 1.0, 2.0),
+    finger: about(0.5, 0.05, 0.10),
+    half_width: about(1.5, 0.05, 0.10),
+    blunt: 2.0,
+    bulge: about(0.08, 0.01, 0.02),
+    affected_mm: 1.8,
+};
+
+/// The same plates by gas tungsten arc.
+pub const GTAW: Setting = Setting {
+    words: "GTAW of the same plates",
+    file: "gtaw",
+    base_leg: about(5.4, 0.08, 0.12),
+    upright_leg: about(5.2, 0.08, 0.12),
+    in_base: 0.8,
+    in_upright: 0.7,
+    root: 0.25,
+    torch_deg: about(45.0, 1.0, 2.0),
+    finger: about(0.2, 0.03, 0.05),
+    half_width: about(1.3, 0.05, 0.10),
+    blunt: 2.0,
+    bulge: about(-0.03, 0.005, 0.010),
+    affected_mm: 2.0,
+};
+
+/// How far a coupon lies off the mean, and its sections off the coupon: standard normal, one for each number of each
+/// side.
+type Off = [f64; 12];
+
+/// Draws the deviations of a coupon, or of a section.
+#[must_use]
+pub fn off(rng: &mut ChaCha8Rng) -> Off {
+    let mut out = [0.0; 12];
+    for pair in out.chunks_exact_mut(2) {
+        pair.copy_from_slice(&hand::shake(rng, 1.0));
+    }
+    out
+}
+
+impl Setting {
+    /// A section of this setting.
+    pub fn section(&self, coupon: &Off, rng: &mut ChaCha8Rng) -> Section {
+        let own = off(rng);
+        let mut side = |first: usize| {
+            let at = |s: Scatter, i: usize| {
+                s.mean + s.between * coupon[first + i] + s.within * own[first + i]
+            };
+            Fillet {
+                angle: FRAC_PI_2,
+                base_leg: at(self.base_leg, 0),
+                upright_leg: at(self.upright_leg, 1),
+                in_base: self.in_base,
+                in_upright: self.in_upright,
+                root: self.root,
+                unfused: None,
+                torch: at(self.torch_deg, 2).to_radians(),
+                finger: at(self.finger, 3),
+                half_width: at(self.half_width, 4),
+                blunt: self.blunt,
+                uneven: Uneven::of(0.012 * self.base_leg.mean, || rng.random_range(-1.0..1.0)),
+                bulge: at(self.bulge, 5),
+                lopsided: 0.1,
+                undercut: None,
+                lip: None,
+            }
+        };
+        let right = side(0);
+        let left = side(6);
+        tee_of(&right, &left, UPRIGHT_MM, BASE_MM)
+    }
+}
