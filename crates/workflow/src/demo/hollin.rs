@@ -16,9 +16,9 @@ pub const UPRIGHT_MM: f64 = 5.0;
 /// Thickness of the plate that it stands on.
 pub const BASE_MM: f64 = 8.0;
 /// Coupons that the claim rests on.
-pub const COUPONS: [&str; 3] = ["A", "B", "C"];
+pub const COUPONS: [&str; 4] = ["A", "B", "C", "D"];
 /// Sections cut from each.
-pub const SECTIONS: u32 = 3;
+pub const SECTIONS: u32 = 2;
 
 /// A mean, and how it scatters from coupon to coupon and from section to section.
 #[derive(Clone, Copy, Debug)]
@@ -55,17 +55,17 @@ pub struct Setting {
 
 /// The frozen setting: a flat torch, so that the finger runs along the joint line.
 pub const FROZEN: Setting = Setting {
-    words: "handheld laser 2 kW, two 1.6 mm wires, torch 28 degrees from the base",
+    words: "handheld laser 2 kW, two 1.6 mm wires, torch 25 degrees from the base",
     file: "laser",
-    base_leg: about(4.3, 0.03, 0.06),
-    upright_leg: about(4.1, 0.03, 0.06),
+    base_leg: about(4.3, 0.03, 0.05),
+    upright_leg: about(4.1, 0.03, 0.05),
     in_base: 0.45,
     in_upright: 0.40,
     root: 0.20,
-    torch_deg: about(28.0, 0.3, 0.5),
-    finger: about(3.0, 0.04, 0.08),
-    half_width: about(0.66, 0.008, 0.015),
-    blunt: 2.2,
+    torch_deg: about(25.0, 0.15, 0.3),
+    finger: about(2.45, 0.03, 0.05),
+    half_width: about(0.85, 0.006, 0.012),
+    blunt: 2.6,
     bulge: about(0.03, 0.004, 0.008),
     affected_mm: 0.5,
 };
