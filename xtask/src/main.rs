@@ -3,7 +3,10 @@
 //! | chore | does |
 //! |---|---|
 //! | check | everything that must hold before a change lands: format, lints, docs, tests |
+//! | mutants | breaks the effective throat in five ways and demands that a test goes red each time |
 //! | recalled | writes `docs/recalled.md`: every source that is from memory |
+
+mod mutants;
 
 use std::process::{Command, ExitCode};
 use std::time::Instant;
@@ -15,9 +18,12 @@ fn main() -> ExitCode {
     let chore = std::env::args().nth(1).unwrap_or_default();
     match chore.as_str() {
         "check" => check(),
+        "mutants" => mutants::mutants(),
         "recalled" => recalled(),
         other => {
-            eprintln!("there is no chore '{other}'\n  next: cargo xtask check | recalled");
+            eprintln!(
+                "there is no chore '{other}'\n  next: cargo xtask check | mutants | recalled"
+            );
             ExitCode::from(2)
         }
     }
