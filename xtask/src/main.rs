@@ -4,9 +4,11 @@
 //! |---|---|
 //! | check | everything that must hold before a change lands: format, lints, docs, tests |
 //! | mutants | breaks the effective throat in five ways and demands that a test goes red each time |
+//! | pictures | writes the README's pictures, `docs/pictures/`, from the demo |
 //! | recalled | writes `docs/recalled.md`: every source that is from memory |
 
 mod mutants;
+mod pictures;
 
 use std::process::{Command, ExitCode};
 use std::time::Instant;
@@ -19,10 +21,11 @@ fn main() -> ExitCode {
     match chore.as_str() {
         "check" => check(),
         "mutants" => mutants::mutants(),
+        "pictures" => pictures::pictures(),
         "recalled" => recalled(),
         other => {
             eprintln!(
-                "there is no chore '{other}'\n  next: cargo xtask check | mutants | recalled"
+                "there is no chore '{other}'\n  next: cargo xtask check | mutants | pictures | recalled"
             );
             ExitCode::from(2)
         }

@@ -10,6 +10,7 @@ fn help_says_what_each_step_wants() {
         ("help_units", vec!["units", "--help"]),
         ("help_read", vec!["read", "--help"]),
         ("help_claim", vec!["claim", "--help"]),
+        ("help_demo", vec!["demo", "--help"]),
     ] {
         let said = seamproof(empty.path(), &args);
         assert_eq!(said.code, 0);

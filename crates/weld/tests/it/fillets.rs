@@ -66,6 +66,9 @@ fn skewed_triangles_follow_the_cosine_of_half_the_angle() {
         near(&weld, Reading::TheoreticalThroat, 6.0 * (0.5 * psi).cos(), EXACT);
         near(&weld, Reading::TheoreticalThroat, 6.0 * factor, 6.0 * 5.1e-4);
         near(&weld, Reading::EffectiveThroat, 6.0 * (0.5 * psi).cos(), EXACT);
+        // The weld is a triangle, so the greatest triangle in it is the weld: sizes are the legs it was made with.
+        near(&weld, Reading::SizeBase, 6.0, EXACT);
+        near(&weld, Reading::SizeUpright, 6.0, EXACT);
     }
     let psi = f64::to_radians(60.0);
     let weld =

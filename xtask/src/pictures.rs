@@ -1,0 +1,39 @@
+//! `cargo xtask pictures`: the README's pictures, made by the program that the README is about.
+
+use std::fs;
+use std::process::{Command, ExitCode};
+
+/// What is taken from the demo's folder, and its name in `docs/pictures`.
+const TAKEN: [(&str, &str); 2] =
+    [("overlays/a1.png", "frozen-setting.png"), ("overlays/first1.png", "first-setting.png")];
+
+/// Runs the demo and keeps its pictures.
+pub(crate) fn pictures() -> ExitCode {
+    match make() {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(why) => {
+            eprintln!("{why}");
+            ExitCode::from(1)
+        }
+    }
+}
+
+fn make() -> Result<(), String> {
+    let root = xtask::root();
+    let demo = root.join("target/demo-for-pictures");
+    let done = Command::new(crate::cargo())
+        .args(["run", "--release", "--quiet", "--package", "seamproof", "--", "demo", "--out"])
+        .arg(&demo)
+        .current_dir(&root)
+        .status()
+        .map_err(|e| format!("cargo cannot be run: {e}"))?;
+    if !done.success() {
+        return Err("the demo failed: mend it first".to_owned());
+    }
+    let folder = root.join("docs/pictures");
+    fs::create_dir_all(&folder).map_err(|e| format!("docs/pictures: {e}"))?;
+    for (from, to) in TAKEN {
+        fs::copy(demo.join(from), folder.join(to)).map_err(|e| format!("{to}: {e}"))?;
+    }
+    Ok(())
+}
