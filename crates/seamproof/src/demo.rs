@@ -61,7 +61,7 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
         "       ",
     ));
     text.push_str(&wrapped(
-        "Each section, left and right weld, with U = 2 u:",
+        "Each section, left and right weld, ± half of its 95 % interval:",
         "\nread   ",
         "       ",
     ));
