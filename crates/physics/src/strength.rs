@@ -423,6 +423,14 @@ impl Need {
         self.throat.is_some() && self.refusals.iter().all(|r| r.effect == Effect::Condition)
     }
 
+    /// What a claim is compared with when depth of fusion counts in its throat: such a throat need not lie at half the
+    /// angle, so the greater of [`Need::any_plane`] and the code's least throat. Never below [`Need::specify`].
+    #[must_use]
+    pub fn specify_any_plane(&self) -> Option<Length> {
+        let specify = self.specify?;
+        Some(self.any_plane.map_or(specify, |any| any.max(specify)))
+    }
+
     /// The refusal about something, if there is one.
     #[must_use]
     pub fn refusal(&self, what: What) -> Option<&Refusal> {

@@ -7,6 +7,7 @@ mod claim;
 mod demo;
 mod read;
 mod shown;
+mod start;
 mod units;
 
 use clap::{Parser, Subcommand};
@@ -27,6 +28,7 @@ struct Cli {
 /// Each step says in its own file what it is for.
 #[derive(Debug, Subcommand)]
 enum Step {
+    Start(start::Args),
     Units(units::Args),
     Read(read::Args),
     Claim(claim::Args),
@@ -44,6 +46,7 @@ enum Ended {
 fn main() -> ExitCode {
     let cli = Cli::parse();
     let ended = match &cli.step {
+        Step::Start(args) => start::run(args),
         Step::Units(args) => units::run(args),
         Step::Read(args) => read::run(args),
         Step::Claim(args) => claim::run(args),

@@ -7,6 +7,7 @@
 //! |---|---|---|
 //! | [`units`] | a text such as `18 ipm` | the same in every usual unit |
 //! | [`read`] | a reading file and its photo | what the section shows, with its uncertainty |
+//! | [`start`] | a joint file | the throat that its load needs, and what the code refuses |
 //! | [`demo`] | a seed | the whole job on drawn photos of an invented works |
 //! | [`claim`] | a table of readings | how much throat may be claimed |
 //!
@@ -18,6 +19,7 @@ pub mod files;
 pub mod overlay;
 pub mod read;
 pub mod refusal;
+pub mod start;
 pub mod table;
 pub mod units;
 pub mod wire;

@@ -3,6 +3,8 @@
 //! Units are in the field names; lengths with a choice of unit are texts in shop notation. Unknown fields are refused.
 //! Inner types have no serde: a form is turned into nouns here, and nouns into forms.
 
+pub mod joint;
+
 use crate::refusal::{Refusal, advice_for, line_of};
 use photo::marks::{Cut, Held, Joint, Kind, Marks, OutlineMark, PlateMarks, Px, Taken};
 use photo::scale::{CapReading, PixelPoint, ScaleMark};

@@ -8,6 +8,7 @@ fn help_says_what_each_step_wants() {
     for (name, args) in [
         ("help", vec!["--help"]),
         ("help_units", vec!["units", "--help"]),
+        ("help_start", vec!["start", "--help"]),
         ("help_read", vec!["read", "--help"]),
         ("help_claim", vec!["claim", "--help"]),
         ("help_demo", vec!["demo", "--help"]),

@@ -17,4 +17,5 @@ mod read_drawn;
 mod read_laws;
 mod real_data;
 mod run;
+mod start;
 mod units;

@@ -65,6 +65,36 @@ held = "hand"
 lens_within = "1 %"
 "#;
 
+/// A joint file that uses every field that a tee has.
+const JOINT: &str = r#"joint = "tee"
+base = "8 mm"
+upright = "3/16 in"
+angle = "95 deg"
+gap = "0.2 mm"
+material = "S355"
+base_material = "own"
+product = "cold-rolled strip"
+filler = "G 42"
+sides = "one"
+restrained = true
+length = "100 mm"
+full_size_to_ends = false
+leg = "5 mm"
+[[metal]]
+name = "own"
+family = "structural steel"
+yield_strength = "36 ksi"
+tensile_strength = "400 MPa"
+[need]
+load = "0.1 kN/mm"
+direction = [1, 0.5, -2e-1]
+code = "EN 1993-1-8"
+method = "directional"
+strengths = "product standard"
+gamma_m2 = 1.25
+gamma_m0 = 1.0
+"#;
+
 const TABLE: &str = "\u{feff}coupon;section;weld;effective_throat_mm;effective_throat_mm_u;effective_throat_mm_u_shared;\
 penetrated_throat_mm;scale_id;reading;reader;reason;photo\r\n\
 A;1;left;3,1;0,05;0,01;3,2;s1;1;MD;;a1.jpg\r\nA;2;left;;;;;s1;1;MD;cut lost;a2.jpg\r\n\
@@ -173,6 +203,17 @@ fn toml(text: &str) {
     }
 }
 
+fn joint(text: &str) {
+    match workflow::start::from_text("f".to_owned(), text) {
+        Ok(started) => {
+            let Some(need) = started.out.need else { return };
+            assert!(need.throat_mm.is_none_or(|t| t.is_finite() && t >= 0.0), "{text}");
+            assert!(need.throat_mm.is_some() || !need.allowed, "{text}");
+        }
+        Err(refusal) => helpful(&refusal, text),
+    }
+}
+
 fn table(text: &str) {
     match read_table("f", text, "effective_throat_mm") {
         Ok(table) => {
@@ -198,6 +239,8 @@ fn the_unchanged_texts_are_read() {
     assert_eq!(table.rows.len(), 3, "the joint's own row is not one of a weld");
     assert_eq!((table.rows[0].value_mm, table.rows[2].value_mm), (Some(3.1), Some(3.5)));
     assert_eq!(table.lines, [2, 3, 4]);
+    let started = workflow::start::from_text("f".to_owned(), JOINT).unwrap();
+    assert!(started.out.need.unwrap().throat_mm.is_some());
 }
 
 proptest! {
@@ -211,6 +254,16 @@ proptest! {
     #[test]
     fn random_reading_files_are_refused(text in random()) {
         toml(&text);
+    }
+
+    #[test]
+    fn changed_joint_files_are_answered_or_refused(changes in vec(change(), 1..8)) {
+        joint(&changed(JOINT, &changes));
+    }
+
+    #[test]
+    fn random_joint_files_are_refused(text in random()) {
+        joint(&text);
     }
 
     #[test]
