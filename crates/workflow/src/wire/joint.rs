@@ -478,7 +478,7 @@ impl Metals<'_> {
             ));
         };
         Part::of(grade, thickness, self.basis)
-            .map_err(|e| at(text.span().start, Refusal::new(&e, e.advice()).in_field(field)))
+            .map_err(|e| at(text.span().start, Refusal::new(e, e.advice()).in_field(field)))
     }
 }
 
