@@ -113,14 +113,14 @@ fn page(done: &Done) -> String {
             } + if weld.mirrored { " (mirrored)" } else { "" },
             "value".to_owned(),
             "u".to_owned(),
-            "u shared".to_owned(),
+            "95 %".to_owned(),
+            "mostly by".to_owned(),
         ]];
         for (reading, v) in &weld.values {
             let (shown, u) = shown::reading(*reading, v.value, v.u);
-            let (_, shared) = shown::reading(*reading, v.value, v.u_shared);
-            // A share of less than a thousandth is none.
-            let shared = if v.u_shared > 1e-3 * v.u { shared } else { "-".to_owned() };
-            rows.push(vec![reading.words().to_owned(), shown, u, shared]);
+            let mostly = v.mostly.map_or("-", |c| c.words()).to_owned();
+            let within = within(v, |x, u| shown::reading(*reading, x, u));
+            rows.push(vec![reading.words().to_owned(), shown, u, within, mostly]);
         }
         text.push_str(&aligned(&rows, 2));
         text.push_str(&absences(&weld.absent));
@@ -133,13 +133,14 @@ fn page(done: &Done) -> String {
     let mut rows: Vec<Vec<String>> = Vec::new();
     for (name, v) in &joint.values {
         let (shown, u) = value(Dimension::Length, v.value, v.u);
-        rows.push(vec![words(name).to_owned(), shown, u]);
+        let within = within(v, |x, u| value(Dimension::Length, x, u));
+        rows.push(vec![words(name).to_owned(), shown, u, within]);
     }
     for (name, answer) in &joint.answers {
         rows.push(vec![words(name).to_owned(), answer.word().to_owned()]);
     }
     if !rows.is_empty() {
-        rows.insert(0, vec!["joint".to_owned(), "value".to_owned(), "u".to_owned()]);
+        rows.insert(0, ["joint", "value", "u", "95 %"].map(str::to_owned).to_vec());
         if joint_verdict(joint).is_none() {
             text.push('\n');
         }
@@ -161,6 +162,19 @@ fn page(done: &Done) -> String {
     ));
     text.push('\n');
     text
+}
+
+/// The 95 % interval: one U for both sides, or both ends where it is lopsided.
+fn within(v: &photo_read::Value, show: impl Fn(f64, f64) -> (String, String)) -> String {
+    if !(v.u > 0.0) {
+        return "-".to_owned();
+    }
+    if !v.is_skewed() {
+        return format!("\u{b1} {}", show(v.value, v.expanded()).1);
+    }
+    let [low, high] = v.interval.map(|x| show(x, v.u).0);
+    let bare = low.split(' ').next().unwrap_or_default();
+    format!("{bare} to {high}")
 }
 
 /// What is not there, reason by reason.

@@ -138,6 +138,13 @@ fn enter(map: &mut Map<String, serde_json::Value>, name: &str, value: &Value) {
     map.insert(name.to_owned(), number(value.value));
     map.insert(format!("{name}_u"), number(value.u));
     map.insert(format!("{name}_u_shared"), number(value.u_shared));
+    map.insert(format!("{name}_interval"), value.interval.map(number).to_vec().into());
+    if value.correction != 0.0 {
+        map.insert(format!("{name}_correction"), number(value.correction));
+    }
+    if let Some(mostly) = value.mostly {
+        map.insert(format!("{name}_mostly"), mostly.words().into());
+    }
 }
 
 fn form(file: &str, asked: &Asked, read: &Read) -> ReadOut {
@@ -208,5 +215,5 @@ fn form(file: &str, asked: &Asked, read: &Read) -> ReadOut {
 
 /// The reading as nouns, for doors that print it.
 pub mod nouns {
-    pub use photo::reading::{JointRead, WeldRead};
+    pub use photo::reading::{JointRead, Value, WeldRead};
 }
