@@ -12,6 +12,7 @@
 //! | plate surfaces, joint line | blue | long and short |
 //! | effective throat | green | full, with end strokes |
 //! | other dimensions | yellow | full, thin, with end strokes |
+//! | scale, straightened rectangle | white | dots, with end strokes |
 //!
 //! Set points are rings, held points squares.
 
@@ -32,6 +33,8 @@ pub enum Look {
     Plate,
     /// Where a reading was taken.
     Dimension(Reading),
+    /// Where the scale was taken, or a rectangle that straightens.
+    Scale,
     /// A point set by hand.
     SetPoint,
     /// A point set by hand and held.
@@ -123,6 +126,7 @@ fn manner(look: Look) -> ([u8; 3], f32, &'static [f32]) {
         Look::Plate => (BLUE, 1.4, &[10.0, 4.0, 2.0, 4.0]),
         Look::Dimension(Reading::EffectiveThroat) => (GREEN, 2.2, &[]),
         Look::Dimension(_) => (YELLOW, 1.0, &[]),
+        Look::Scale => ([255, 255, 255], 1.2, &[2.0, 3.0]),
         Look::SetPoint | Look::HeldPoint => ([255, 255, 255], 1.2, &[]),
     }
 }
@@ -153,7 +157,8 @@ fn path(stroke: &Stroke, unit: f32) -> Option<tiny_skia::Path> {
             if stroke.closed {
                 builder.close();
             }
-            if let (Look::Dimension(_), [a, b]) = (stroke.look, stroke.px.as_slice()) {
+            if let (Look::Dimension(_) | Look::Scale, [a, b]) = (stroke.look, stroke.px.as_slice())
+            {
                 end_strokes(&mut builder, at(*a), at(*b), 5.0 * unit);
             }
         }

@@ -5,9 +5,10 @@ use crate::{Ended, json, say};
 use std::path::{Path, PathBuf};
 use weld::reading::{Dimension, Reading};
 use weld::section::Side;
+use workflow::propose::Proposed;
 use workflow::read::Done;
 use workflow::refusal::Refusal;
-use workflow::{files, overlay, read, table};
+use workflow::{files, overlay, propose, read, table};
 
 /// A reading file, as the help shows it.
 const EXAMPLE: &str = r#"A reading file:
@@ -38,6 +39,9 @@ pub(crate) struct Args {
     /// Reading files
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
+    /// Propose an outline of the fused zone around this place of a photo, for a reading file; FILE is the photo
+    #[arg(long, value_name = "X,Y", value_parser = place, conflicts_with = "csv")]
+    inside: Option<[f64; 2]>,
     /// Write the readings as a table for `claim`
     #[arg(long, value_name = "OUT.csv")]
     csv: Option<PathBuf>,
@@ -49,7 +53,60 @@ pub(crate) struct Args {
     json: bool,
 }
 
+/// A place on a photo: two numbers with a comma between.
+fn place(text: &str) -> Result<[f64; 2], String> {
+    let numbers: Vec<f64> = text.split(',').filter_map(|t| t.trim().parse().ok()).collect();
+    <[f64; 2]>::try_from(numbers.as_slice())
+        .ok()
+        .filter(|p| text.matches(',').count() == 1 && p.iter().all(|v| v.is_finite()))
+        .ok_or_else(|| "write x and y in pixels, such as 640,480".to_owned())
+}
+
+/// Proposes an outline and says how to use it.
+fn proposed(args: &Args, inside: [f64; 2]) -> Result<Ended, Refusal> {
+    let [photo] = args.files.as_slice() else {
+        return Err(Refusal::new(
+            format!(
+                "{} files are given, and an outline is proposed on one photo",
+                args.files.len()
+            ),
+            "name the one photo that the place is on",
+        ));
+    };
+    let (out, proposal, picture) = match propose::propose(photo, inside)? {
+        Proposed::Outlines { out, proposal, photo } => (out, proposal, photo),
+        Proposed::Nothing { sentence, advice } => {
+            let none = serde_json::json!({ "outlines": [], "sentence": sentence, "next": advice });
+            say(&if args.json {
+                json(&none)?
+            } else {
+                wrapped(&sentence, "", "  ") + &wrapped(advice, "  next: ", "  ")
+            })?;
+            return Ok(Ended::No);
+        }
+    };
+    if let Some(path) = &args.overlay {
+        files::write_all(&[(path.clone(), propose::overlay(&picture, &proposal)?)], &[photo])?;
+    }
+    if args.json {
+        say(&json(&out)?)?;
+        return Ok(Ended::Yes);
+    }
+    let mut text = wrapped(&format!("# {}", out.caution), "", "#   ");
+    for o in &out.outlines {
+        text.push_str(&wrapped(&format!("# {}: {}", o.which, o.seen), "", "#   "));
+        let points: Vec<String> =
+            o.points.iter().map(|[x, y]| format!("[{x:.1}, {y:.1}]")).collect();
+        text.push_str(&format!("[[fused]]\npoints = [{}]\n", points.join(", ")));
+    }
+    say(&text)?;
+    Ok(Ended::Yes)
+}
+
 pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
+    if let Some(inside) = args.inside {
+        return proposed(args, inside);
+    }
     let mut outs = Vec::with_capacity(args.files.len());
     let several = args.files.len() > 1;
     let mut text = String::new();

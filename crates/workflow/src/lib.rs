@@ -17,6 +17,7 @@ pub mod claim;
 pub mod demo;
 pub mod files;
 pub mod overlay;
+pub mod propose;
 pub mod read;
 pub mod refusal;
 pub mod start;

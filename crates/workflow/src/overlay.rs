@@ -3,6 +3,7 @@
 use crate::read::Done;
 use crate::refusal::Refusal;
 use photo::overlay::{Look, Stroke, paint};
+use photo::scale::ScaleMark;
 
 /// Draws outlines, plates and throats over the photo and returns a PNG.
 ///
@@ -25,6 +26,18 @@ pub fn overlay(done: &Done) -> Result<Vec<u8>, Refusal> {
         if points.len() > 1 {
             strokes.push(Stroke { px: points.clone(), closed: false, look: Look::Plate });
         }
+    }
+    for mark in &done.asked.marks.scale {
+        if let ScaleMark::TwoPoints { from, to, .. }
+        | ScaleMark::Bar { from, to, .. }
+        | ScaleMark::Thickness { from, to, .. } = mark
+        {
+            let px = vec![[from.x_px, from.y_px], [to.x_px, to.y_px]];
+            strokes.push(Stroke { px, closed: false, look: Look::Scale });
+        }
+    }
+    if let Some(corners) = &done.asked.marks.corners {
+        strokes.push(Stroke { px: corners.px.to_vec(), closed: true, look: Look::Scale });
     }
     for outline in &done.read.outlines {
         strokes.push(Stroke {

@@ -736,6 +736,30 @@ pub struct OutlineOut {
     pub u_mm: Vec<f64>,
 }
 
+/// Outlines proposed around a place.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProposedOut {
+    /// The photo.
+    pub photo: String,
+    /// The place, pixels.
+    pub inside: [f64; 2],
+    /// One, or two that are nested, the inner one first.
+    pub outlines: Vec<ProposedOutlineOut>,
+    /// What the person must know.
+    pub caution: &'static str,
+}
+
+/// One outline that may be it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ProposedOutlineOut {
+    /// Which line it is, in words.
+    pub which: &'static str,
+    /// Set points that give it, pixels.
+    pub points: Vec<[f64; 2]>,
+    /// Whether a line is seen along it, and why.
+    pub seen: String,
+}
+
 /// How much throat may be claimed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct ClaimOut {
