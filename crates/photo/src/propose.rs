@@ -202,9 +202,14 @@ pub fn propose(pyramid: &Pyramid, click: Px) -> Result<Proposal, ProposeError> {
         };
         let seen = judge(pyramid, &traced, |_| true);
         if seen.line {
+            // Points on the refined line, not on the grid of rays.
+            let nearest = |p: &Px| {
+                let d = |q: &Px| (q[0] - p[0]).powi(2) + (q[1] - p[1]).powi(2);
+                traced.px.iter().copied().min_by(|a, b| d(a).total_cmp(&d(b))).unwrap_or(*p)
+            };
             let proposed = ProposedOutline {
+                points: way.points.iter().map(nearest).collect(),
                 px: traced.px,
-                points: way.points.clone(),
                 score: way.score,
                 seen,
                 which: "the only line seen",

@@ -223,7 +223,7 @@ fn page(done: &Done) -> String {
 
 /// The 95 % interval: one U for both sides, or both ends where it is lopsided.
 fn within(v: &photo_read::Value, show: impl Fn(f64, f64) -> (String, String)) -> String {
-    if !(v.u > 0.0) {
+    if v.u == 0.0 {
         return "-".to_owned();
     }
     if !v.is_skewed() {

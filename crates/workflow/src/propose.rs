@@ -22,7 +22,7 @@ pub enum Proposed {
         /// The proposal as nouns.
         proposal: Proposal,
         /// The photo, for an overlay.
-        photo: Photo,
+        photo: Box<Photo>,
     },
     /// No line is seen around the place.
     Nothing {
@@ -60,7 +60,7 @@ pub fn propose(path: &Path, inside: [f64; 2]) -> Result<Proposed, Refusal> {
                 })
                 .collect();
             let out = ProposedOut { photo: file, inside, outlines, caution: proposal.caution };
-            Ok(Proposed::Outlines { out, proposal, photo })
+            Ok(Proposed::Outlines { out, proposal, photo: Box::new(photo) })
         }
         Err(e @ ProposeError::Outside { .. }) => {
             Err(Refusal::new(&e, e.advice()).in_file(&file).in_field("inside"))
