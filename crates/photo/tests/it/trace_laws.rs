@@ -136,9 +136,32 @@ fn crosses(px: &[[f64; 2]], closed: bool) -> bool {
                 return false;
             }
             let (a, b, c, d) = (px[i], px[(i + 1) % n], px[j], px[(j + 1) % n]);
-            side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+            // Two pieces of one straight line lie on different sides of each other by rounding alone: their boxes tell.
+            let over =
+                |k: usize| a[k].min(b[k]) <= c[k].max(d[k]) && c[k].min(d[k]) <= a[k].max(b[k]);
+            side(a, b, c) * side(a, b, d) < 0.0
+                && side(c, d, a) * side(c, d, b) < 0.0
+                && over(0)
+                && over(1)
         })
     })
+}
+
+/// A straight outline's pieces lie on one line to the last digits, and do not cross.
+#[test]
+fn pieces_of_one_straight_line_do_not_cross() {
+    let ends = [[0.0, 0.0], [3.247_989_887_875_336_4, 8.0], [16.176_124_861_275_18, 29.0]];
+    let pieces: Vec<[f64; 2]> = (0..3)
+        .flat_map(|i| {
+            let (a, b) = (ends[i], ends[(i + 1) % 3]);
+            (0..25).map(move |k| {
+                let t = f64::from(k) / 25.0;
+                [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]
+            })
+        })
+        .collect();
+    assert!(!crosses(&pieces, true));
+    assert!(crosses(&[[0.0, 0.0], [4.0, 4.0], [4.0, 0.0], [0.0, 4.0]], true));
 }
 
 /// A small picture of one of four kinds: constant, noise, a step, a dark diagonal.
