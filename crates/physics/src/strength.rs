@@ -408,6 +408,9 @@ pub struct Need {
     pub plate_utilisation: f64,
     /// Fused length each weld needs on each plate (tee), at the needed throat.
     pub fused: Vec<FusedLength>,
+    /// Legs of a flat fillet without depth that has just the needed throat (tee): where a plate needs more fused length,
+    /// its metal governs and not the weld.
+    pub flat_leg: Option<Length>,
     /// What the code refuses, heaviest first.
     pub refusals: Vec<Refusal>,
     /// What else must be checked.
@@ -429,6 +432,15 @@ impl Need {
     pub fn specify_any_plane(&self) -> Option<Length> {
         let specify = self.specify?;
         Some(self.any_plane.map_or(specify, |any| any.max(specify)))
+    }
+
+    /// The plate whose metal at the fusion face governs: it needs a longer fused length than the legs of a flat fillet
+    /// of just the needed throat. `None`: the weld governs, or nothing is needed.
+    #[must_use]
+    pub fn parent_governs(&self) -> Option<&FusedLength> {
+        let leg = self.flat_leg?;
+        let longest = self.fused.iter().max_by(|a, b| a.least.mm().total_cmp(&b.least.mm()))?;
+        (longest.least > leg).then_some(longest)
     }
 
     /// The refusal about something, if there is one.

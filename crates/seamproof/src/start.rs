@@ -88,6 +88,17 @@ fn page(out: &StartOut, load: &str) -> String {
         "  ",
         "    ",
     ));
+    match need.governs {
+        Some("weld") => text.push_str("  governing: the weld metal in the throat\n"),
+        Some(plate) => text.push_str(&wrapped(
+            &format!(
+                "governing: the {plate}'s metal at the fusion face; a flat fillet of just that throat has shorter legs, so show the fused length above as well"
+            ),
+            "  ",
+            "    ",
+        )),
+        None => {}
+    }
     text.push_str(&wrapped(&format!("compared with: {}", need.loads), "  ", "    "));
     let credit = &need.penetration_counts_by;
     text.push_str(&wrapped(

@@ -76,6 +76,13 @@ fn place(error: &StrengthError, asked: &AskedJoint) -> Refusal {
     Refusal::new(error, error.advice()).in_field(field).at_line(line)
 }
 
+fn plate(plate: Plate) -> &'static str {
+    match plate {
+        Plate::Base => "base",
+        Plate::Upright => "upright",
+    }
+}
+
 fn form(need: &Need, code: &'static str) -> NeedOut {
     NeedOut {
         allowed: need.allowed(),
@@ -107,15 +114,15 @@ fn form(need: &Need, code: &'static str) -> NeedOut {
             .fused
             .iter()
             .map(|f| FusedOut {
-                plate: match f.plate {
-                    Plate::Base => "base",
-                    Plate::Upright => "upright",
-                },
+                plate: plate(f.plate),
                 least_mm: f.least.mm(),
                 asked_by_code: f.asked_by_code,
                 clause: f.clause.into(),
             })
             .collect(),
+        governs: need
+            .flat_leg
+            .map(|_| need.parent_governs().map_or("weld", |fused| plate(fused.plate))),
         refusals: need
             .refusals
             .iter()

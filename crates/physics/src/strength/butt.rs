@@ -213,6 +213,7 @@ pub(super) fn needed(butt: &Butt, load: &Load, code: &Code) -> Result<Need, Stre
         }),
         plate_utilisation,
         fused: Vec::new(),
+        flat_leg: None,
         refusals,
         also_check: always_check(code, butt.filler),
         sources: Vec::new(),

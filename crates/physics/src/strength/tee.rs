@@ -161,6 +161,7 @@ pub(super) fn needed(tee: &Tee, load: &Load, code: &Code) -> Result<Need, Streng
         as_full_penetration,
         plate_utilisation,
         fused,
+        flat_leg: throat.map(|t| super::leg::of_throat(t, tee.angle)),
         refusals,
         also_check,
         sources: Vec::new(),

@@ -89,6 +89,25 @@ fn directional_use_and_stresses() {
     }
 }
 
+/// By hand, A36 (58 ksi) and AISC 360 J2.4, J4.2 by LRFD: a leg of a flat fillet carries 0.75 x 0.60 FEXX x 0.7071, the fusion
+/// face 0.75 x 0.60 x 58 = 26.1 ksi. E70: 22.3, the weld governs. FEXX 110 ksi: 35.0, the parent metal governs, and needs
+/// 35.0/26.1 = 1.341 of the leg.
+#[test]
+fn parent_metal_governs_beside_a_strong_filler() {
+    let at = |ksi: f64| {
+        let code = Code::Aisc(Aisc {
+            design: Design::Lrfd,
+            electrode: Stress::from_ksi(ksi),
+            directional: false,
+        });
+        ask(&full(Grade::A36, 100.0), &kn(30.0, Direction::Along), &code)
+    };
+    assert_eq!(at(70.0).parent_governs(), None);
+    let strong = at(110.0);
+    let ratio = strong.parent_governs().unwrap().least / strong.flat_leg.unwrap();
+    assert!((ratio - 110.0 * 0.5_f64.sqrt() / 58.0).abs() < 1e-9, "{ratio}");
+}
+
 /// Check value 3.3b (identity of the two clauses): 1.22474.
 #[test]
 fn directional_over_simplified() {

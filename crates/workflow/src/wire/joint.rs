@@ -706,6 +706,8 @@ pub struct NeedOut {
     pub plate_utilisation: f64,
     /// Fused length each weld needs on each plate.
     pub fused: Vec<FusedOut>,
+    /// What governs: weld, base or upright (their metal at the fusion face); null where no throat will do, and for butts.
+    pub governs: Option<&'static str>,
     /// What the code refuses however deep the fusion, heaviest first.
     pub refusals: Vec<RefusalOut>,
     /// What else must be checked.
