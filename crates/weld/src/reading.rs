@@ -145,6 +145,12 @@ readings! {
     DepthToWidth, "depth_to_width", "depth to width", Ratio;
     /// Pores' share of the fused cross-section.
     PoreAreaShare, "pore_area_share", "pore share of the section", Ratio;
+    /// Greatest extent of the largest pore.
+    LargestPore, "largest_pore_mm", "largest pore", Length;
+    /// Length of all cracks.
+    CrackLength, "crack_length_mm", "length of cracks", Length;
+    /// Length of all lack-of-fusion lines.
+    LackOfFusionLength, "lack_of_fusion_length_mm", "length of lack of fusion", Length;
 }
 
 /// Why a reading is not there. Never printed as zero.

@@ -29,6 +29,7 @@ pub mod bead;
 pub mod butt;
 pub mod depth;
 pub mod fillet;
+pub mod flaws;
 pub mod groove;
 pub mod joint_line;
 pub mod leg;
@@ -442,11 +443,13 @@ pub fn measure(section: &Section) -> Result<SectionReading, SectionError> {
     if section.fused.is_empty() {
         return Err(SectionError::NothingFused);
     }
-    match &section.plates {
+    let mut reading = match &section.plates {
         Plates::Bead => bead::read(section),
         Plates::Butt(butt) => butt::read(section, butt),
         Plates::Tee(tee) => tee::read(section, tee),
-    }
+    }?;
+    flaws::enter(section, &mut reading.welds);
+    Ok(reading)
 }
 
 /// For each fused zone of a tee: does it only touch the base, the upright? Nothing for other joints.

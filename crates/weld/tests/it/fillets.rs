@@ -373,6 +373,30 @@ fn a_pore_on_the_way_is_subtracted() {
     let weld = only(&section);
     near(&weld, Reading::EffectiveThroat, 8.0 / 2f64.sqrt() - 0.5, EXACT);
     near(&weld, Reading::PoreAreaShare, 0.25 / 32.25, EXACT);
+    // Its diagonal.
+    near(&weld, Reading::LargestPore, 0.5 * 2f64.sqrt(), EXACT);
+    assert!(weld.remarks.iter().any(|r| r == "1 pore is marked in it, the largest 0.71 mm across"));
+}
+
+/// Lines count to the weld that they lie in or nearest to, with their whole length; where nothing is marked, nothing is read.
+#[test]
+fn cracks_and_lack_of_fusion_have_a_length_each_weld_its_own() {
+    let mut section = both_sides(2.0);
+    section.cracks.push(points(&[(2.0, 0.5), (2.3, 0.9)]));
+    section.cracks.push(points(&[(1.0, 0.5), (1.0, 0.6)]));
+    section.unfused.push(points(&[(-8.0, 1.0), (-8.0, 1.5), (-8.0, 2.5)]));
+    let read = read(&section).unwrap();
+    let (right, left) = (&read.welds[0], &read.welds[1]);
+    assert_eq!((right.side, left.side), (Side::Right, Side::Left));
+    near(right, Reading::CrackLength, 0.5 + 0.1, EXACT);
+    near(left, Reading::LackOfFusionLength, 1.5, EXACT);
+    for (weld, what) in [
+        (left, Reading::CrackLength),
+        (right, Reading::LackOfFusionLength),
+        (right, Reading::LargestPore),
+    ] {
+        assert!(weld.readings.slot(what).is_none(), "{what:?}");
+    }
 }
 
 /// A two-sided tee, t = 5, both sides fused 2 mm: land 1.0 = t / 5, throats 2 x 5.66 > 5: treated as full penetration
