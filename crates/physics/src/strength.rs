@@ -45,8 +45,9 @@ use std::fmt;
 use weld::materials::{Basis, Family, Filler, Grade, MaterialError};
 use weld::quantity::{Angle, Length, LineLoad, Stress};
 use weld::source::{
-    AISC_360_EFFECTIVE_THROAT, AWS_D1_1_ALLOWABLE, AWS_D1_1_QUALIFICATION, AWS_D1_1_SCOPE,
-    EN_1993_1_8_CONSUMABLES, EN_1993_1_8_DISTRIBUTION, EN_1993_1_8_PARTIAL_PENETRATION,
+    AISC_360_EFFECTIVE_THROAT, AISC_360_FATIGUE, AWS_D1_1_ALLOWABLE, AWS_D1_1_ONE_SIDED,
+    AWS_D1_1_QUALIFICATION, AWS_D1_1_SCOPE, EN_1993_1_4_WELDS, EN_1993_1_8_CONSUMABLES,
+    EN_1993_1_8_DISTRIBUTION, EN_1993_1_8_ONE_SIDED, EN_1993_1_8_PARTIAL_PENETRATION,
     EN_1993_1_8_SCOPE, EN_1993_1_8_THROAT, EN_1993_1_9_ROOT, EN_1993_1_12_HIGH_STRENGTH,
     SEAMPROOF_ALUMINIUM, Source,
 };
@@ -696,11 +697,25 @@ fn credit(code: &Code, groove: bool) -> Credit {
     }
 }
 
+/// A need in words is rounded up, to a hundredth of a millimetre.
+fn up(length: Length) -> Length {
+    Length::from_mm((length.mm() * 100.0 - 1e-6).ceil() / 100.0)
+}
+
+/// The weld on one side lies off the line of the load.
+fn eccentricity(code: &Code) -> AlsoCheck {
+    AlsoCheck {
+        what: "eccentricity",
+        clause: if matches!(code, Code::En(_)) { EN_1993_1_8_ONE_SIDED } else { AWS_D1_1_ONE_SIDED },
+        fact: "welded from one side, so the throat lies off the line of the load: the bending that this puts into the root is not in the throat above".to_owned(),
+    }
+}
+
 /// What no throat answers.
 fn always_check(code: &Code, filler: Option<Filler>) -> Vec<AlsoCheck> {
     let mut out = vec![AlsoCheck {
         what: "repeated load",
-        clause: EN_1993_1_9_ROOT,
+        clause: if matches!(code, Code::En(_)) { EN_1993_1_9_ROOT } else { AISC_360_FATIGUE },
         fact: "static strength only: the unfused land is a crack-like notch; for repeated load a fatigue design for root failure, or weld through".to_owned(),
     }];
     match code {
@@ -728,7 +743,15 @@ fn always_check(code: &Code, filler: Option<Filler>) -> Vec<AlsoCheck> {
 }
 
 /// Puts refusals in order and lists the sources.
-fn finish(mut need: Need, parts: [&Part; 2], filler: Option<Filler>) -> Need {
+fn finish(mut need: Need, parts: [&Part; 2], filler: Option<Filler>, code: &Code) -> Need {
+    let stainless = parts.iter().any(|part| part.metal.family == Family::Stainless);
+    if stainless && matches!(code, Code::En(_)) {
+        need.also_check.push(AlsoCheck {
+            what: "stainless steel",
+            clause: EN_1993_1_4_WELDS,
+            fact: "beta_w and gamma_M0 above are those for stainless steel".to_owned(),
+        });
+    }
     need.refusals.sort_by_key(|refusal| std::cmp::Reverse(refusal.effect));
     let all = [Some(need.clause), Some(need.penetration_counts_by.clause)]
         .into_iter()

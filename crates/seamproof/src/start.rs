@@ -3,8 +3,8 @@
 use crate::shown::{aligned, wrapped};
 use crate::{Ended, json, say};
 use std::path::PathBuf;
-use weld::quantity::show::{Rounding, UnitSystem, show_on_paper, significant};
-use weld::quantity::{Length, LineLoad};
+use weld::quantity::show::{Rounding, UnitSystem, show, show_on_paper, significant};
+use weld::quantity::{Length, LineLoad, Stress};
 use workflow::refusal::Refusal;
 use workflow::start::{StartOut, start};
 use workflow::wire::joint::{ClauseOut, NeedOut};
@@ -176,6 +176,11 @@ fn answer(need: &NeedOut, load: &str) -> String {
         ));
     }
     text.push('.');
+    if need.least_throat_mm.is_none()
+        && need.refusals.iter().any(|r| r.fact.contains("the leg must be at least"))
+    {
+        text.push_str(" The legs have a least size besides, however deep the fusion: see below.");
+    }
     if let Some(any) = need.any_plane_mm
         && any > specify * (1.0 + 1e-9)
     {
@@ -201,12 +206,22 @@ fn working(need: &NeedOut) -> Vec<Vec<String>> {
     }
     if let Some(l) = need.effective_length_mm {
         rows.push(row(
-            "effective length of each weld",
+            "effective length of each weld at the throat the load needs",
             show_on_paper(Length::from_mm(l), Rounding::Down, 1, UnitSystem::Metric),
         ));
     }
     if let Some(r) = need.resistance_n_per_mm {
-        rows.push(row("resistance of each weld at the throat the load needs", down(r)));
+        rows.push(row(
+            "resistance of each weld at the throat the load needs, over its whole length",
+            down(r),
+        ));
+    }
+    for part in &need.parts {
+        let stress = |mpa| show(Stress::from_mpa(mpa), Rounding::Nearest, 0, UnitSystem::Metric);
+        rows.push(row(
+            &format!("{}, {}: yield and tensile strength", part.part, part.metal),
+            format!("{}, {}", stress(part.yield_strength_mpa), stress(part.tensile_strength_mpa)),
+        ));
     }
     for fused in &need.fused {
         let ours = if fused.asked_by_code { "" } else { " (our check, with the code's own limit)" };

@@ -368,10 +368,17 @@ impl Bounded {
             }
         };
         if s > seen * (1.0 + 1e-12) {
-            remarks.push(format!(
-                "the sections agree more closely (s {seen:.3} mm) than they were read ({floor:.3} mm): \
-                 the reading's own scatter was taken"
-            ));
+            remarks.push(if layered.is_none() {
+                format!(
+                    "the sections agree more closely (s {seen:.3} mm) than they were read ({floor:.3} mm): \
+                     the reading's own scatter was taken"
+                )
+            } else {
+                format!(
+                    "within coupons, or between them, the sections agree more closely than they were read \
+                     ({floor:.3} mm): the reading's own scatter was taken, and s is {s:.3} instead of {seen:.3} mm"
+                )
+            });
         }
 
         let unfused = values.iter().filter(|value| **value == 0.0).count();

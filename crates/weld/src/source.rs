@@ -244,7 +244,14 @@ pub const EN_1993_1_1_TABLE_3_1: Source = Source {
 /// Resistance of the plate itself.
 pub const EN_1993_1_1_PLATE: Source = Source {
     title: "EN 1993-1-1:2005, Design of steel structures: general rules and rules for buildings",
-    place: "6.2.1(5) von Mises on fy/gamma_M0, 6.2.3, 6.2.6; gamma_M0 = 1.0",
+    place: "6.2.1(5) von Mises on fy/gamma_M0, 6.2.3, 6.2.6; gamma_M0 = 1.0 (stainless steel: EN 1993-1-4)",
+    seen: Seen::Recalled,
+};
+
+/// Repeated load, United States.
+pub const AISC_360_FATIGUE: Source = Source {
+    title: "AISC 360, Specification for Structural Steel Buildings",
+    place: "Appendix 3, Design for fatigue: root of partial-penetration and fillet welds",
     seen: Seen::Recalled,
 };
 

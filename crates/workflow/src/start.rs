@@ -6,11 +6,12 @@ use crate::files;
 use crate::refusal::Refusal;
 pub use crate::wire::joint::StartOut;
 use crate::wire::joint::{
-    AskedJoint, CheckOut, CreditOut, FullOut, FusedOut, NeedOut, RefusalOut, joint_from_toml,
+    AskedJoint, CheckOut, CreditOut, FullOut, FusedOut, NeedOut, PartOut, RefusalOut,
+    joint_from_toml,
 };
 use physics::strength::parent::Plate;
 use physics::strength::refusal::Effect;
-use physics::strength::{Need, StrengthError, needed};
+use physics::strength::{Joint, Need, Part, StrengthError, needed};
 use std::path::Path;
 
 /// A joint file answered.
@@ -49,7 +50,10 @@ pub fn from_text(file: String, text: &str) -> Result<Started, Refusal> {
     let out = StartOut {
         file,
         joint_kind: asked.kind,
-        need: need.as_ref().zip(asked.need.as_ref()).map(|(n, a)| form(n, a.code_name)),
+        need: need
+            .as_ref()
+            .zip(asked.need.as_ref())
+            .map(|(n, a)| form(n, a.code_name, parts(&asked.joint))),
         taken: asked.taken.clone(),
     };
     Ok(Started { out, asked, need })
@@ -83,7 +87,26 @@ fn plate(plate: Plate) -> &'static str {
     }
 }
 
-fn form(need: &Need, code: &'static str) -> NeedOut {
+fn parts(joint: &Joint) -> Vec<PartOut> {
+    let parts: [(&'static str, &Part); 2] = match joint {
+        Joint::Bead => return Vec::new(),
+        Joint::Tee(tee) => [("base", &tee.base), ("upright", &tee.upright)],
+        Joint::Butt(butt) => [("plate", &butt.parts[0]), ("other plate", &butt.parts[1])],
+    };
+    parts
+        .into_iter()
+        .map(|(name, part)| PartOut {
+            part: name,
+            metal: part.metal.name.clone(),
+            thickness_mm: part.thickness.mm(),
+            yield_strength_mpa: part.metal.yield_strength.mpa(),
+            tensile_strength_mpa: part.metal.ultimate.mpa(),
+            source: part.metal.source.map(Into::into),
+        })
+        .collect()
+}
+
+fn form(need: &Need, code: &'static str, parts: Vec<PartOut>) -> NeedOut {
     NeedOut {
         allowed: need.allowed(),
         throat_mm: need.throat.map(|t| t.mm()),
@@ -110,6 +133,7 @@ fn form(need: &Need, code: &'static str) -> NeedOut {
             clause: full.clause.into(),
         }),
         plate_utilisation: need.plate_utilisation,
+        parts,
         fused: need
             .fused
             .iter()

@@ -30,7 +30,7 @@ use super::parent::{ellipse, plate_strength};
 use super::refusal::{Effect, Refusal, What};
 use super::{
     Butt, Code, EnMethod, FullPenetration, Method, Need, Restraint, StrengthError, Welds,
-    always_check, check_part, common_refusals, credit, finish, number,
+    always_check, check_part, common_refusals, credit, eccentricity, finish, number, up,
 };
 
 pub(super) fn needed(butt: &Butt, load: &Load, code: &Code) -> Result<Need, StrengthError> {
@@ -137,17 +137,18 @@ pub(super) fn needed(butt: &Butt, load: &Load, code: &Code) -> Result<Need, Stre
         _ => american::least_groove_throat(thinner),
     };
     if let Some(throat) = throat.filter(|throat| *throat < least && !through_only) {
+        let (throat, shown) = (up(throat), up(least));
         let (clause, fact) = match code {
             Code::En(_) => (
                 EN_1993_1_8_LEAST_THROAT,
                 format!(
-                    "the load needs a throat of {throat:.2}, and none below {least:.2} may be counted"
+                    "the load needs a throat of {throat:.2}, and none below {shown:.2} may be counted"
                 ),
             ),
             _ => (
                 AISC_360_LEAST_GROOVE,
                 format!(
-                    "the load needs a throat of {throat:.2}, and a part of {thinner:.2} asks for at least {least:.2}"
+                    "the load needs a throat of {throat:.2}, and a part of {thinner:.2} asks for at least {shown:.2}"
                 ),
             ),
         };
@@ -173,6 +174,10 @@ pub(super) fn needed(butt: &Butt, load: &Load, code: &Code) -> Result<Need, Stre
     // Short of the least throat nothing counts, so a plate thinner than that is welded through.
     let least = least.min(whole);
     let (method, clause) = method(code, through_only);
+    let mut also_check = always_check(code, butt.filler);
+    if matches!(butt.welds, Welds::One(_)) && !through_only {
+        also_check.push(eccentricity(code));
+    }
     let need = Need {
         throat,
         least_throat: Some(least),
@@ -215,10 +220,10 @@ pub(super) fn needed(butt: &Butt, load: &Load, code: &Code) -> Result<Need, Stre
         fused: Vec::new(),
         flat_leg: None,
         refusals,
-        also_check: always_check(code, butt.filler),
+        also_check,
         sources: Vec::new(),
     };
-    Ok(finish(need, parts, butt.filler))
+    Ok(finish(need, parts, butt.filler, code))
 }
 
 fn method(code: &Code, through: bool) -> (Method, Source) {

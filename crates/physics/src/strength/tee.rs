@@ -7,11 +7,12 @@
 
 use weld::quantity::{Angle, Length, LineLoad, Stress};
 use weld::source::{
-    AISC_360_DIRECTIONAL, AISC_360_GREATEST_LEG, AISC_360_LEAST_LEG, AISC_360_LENGTH,
-    AISC_360_WELD_STRENGTH, AWS_D1_1_ALLOWABLE, AWS_D1_1_FIT_UP, AWS_D1_1_ONE_SIDED,
-    AWS_D1_1_SKEWED, EN_1993_1_1_PLATE, EN_1993_1_8_ANGLE, EN_1993_1_8_DIRECTIONAL,
-    EN_1993_1_8_EFFECTIVE_LENGTH, EN_1993_1_8_LEAST_THROAT, EN_1993_1_8_LONG_LAP,
-    EN_1993_1_8_ONE_SIDED, EN_1993_1_8_SIMPLIFIED, EN_1993_1_8_TEE_BUTT, Source,
+    AISC_360_DIRECTIONAL, AISC_360_GREATEST_LEG, AISC_360_LEAST_GROOVE, AISC_360_LEAST_LEG,
+    AISC_360_LENGTH, AISC_360_WELD_STRENGTH, AWS_D1_1_ALLOWABLE, AWS_D1_1_FIT_UP,
+    AWS_D1_1_ONE_SIDED, AWS_D1_1_SKEWED, EN_1993_1_1_PLATE, EN_1993_1_8_ANGLE,
+    EN_1993_1_8_DIRECTIONAL, EN_1993_1_8_EFFECTIVE_LENGTH, EN_1993_1_8_LEAST_THROAT,
+    EN_1993_1_8_LONG_LAP, EN_1993_1_8_ONE_SIDED, EN_1993_1_8_SIMPLIFIED, EN_1993_1_8_TEE_BUTT,
+    Source,
 };
 
 use super::american;
@@ -21,8 +22,9 @@ use super::load::{Load, Unit};
 use super::parent::{Plate, fused_length, plate_strength};
 use super::refusal::{Effect, Refusal, What};
 use super::{
-    Aisc, Code, En, EnMethod, FullPenetration, Method, Need, Restraint, StrengthError, Tee, Welds,
-    always_check, check_part, common_refusals, credit, finish, leg, number,
+    Aisc, Code, En, EnMethod, FullPenetration, Method, Need, Part, Restraint, StrengthError, Tee,
+    Welds, always_check, check_part, common_refusals, credit, eccentricity, finish, leg, number,
+    up,
 };
 
 /// One weld as the load sees it.
@@ -42,7 +44,7 @@ impl Side {
 const SLACK_DEG: f64 = 1e-9;
 
 pub(super) fn needed(tee: &Tee, load: &Load, code: &Code) -> Result<Need, StrengthError> {
-    check(tee, code)?;
+    check(tee)?;
     let newtons = load.newtons(tee.length);
     number("the load on the joint", newtons, "N", -1e12, 1e12)?;
     let unit = load.unit(tee.angle)?;
@@ -55,6 +57,10 @@ pub(super) fn needed(tee: &Tee, load: &Load, code: &Code) -> Result<Need, Streng
     one_sided(tee, code, &mut refusals);
     angles(&sides, code, &mut refusals);
 
+    let lapped = end_loaded(tee, unit);
+    if lapped.is_some_and(|l| needs_leg(tee, code, l)) {
+        return Err(StrengthError::LegNeeded { length: lapped.unwrap_or(tee.length) });
+    }
     let strength = strength(tee, code, &sides);
     let count = f64::from(tee.welds.count());
     let capacity = |strength: f64| Capacity {
@@ -62,12 +68,19 @@ pub(super) fn needed(tee: &Tee, load: &Load, code: &Code) -> Result<Need, Streng
         strength,
         length: tee.length.mm(),
         rule: length_rule(tee, code, &sides),
-        lap: lap_rule(tee, code),
+        lap: lap_rule(tee, code, lapped),
         through: None,
         partial: true,
     };
     let (capacity, any_plane) = (capacity(strength.asked), capacity(strength.any_plane));
-    let least_throat = matches!(code, Code::En(_)).then(|| Length::from_mm(3.0));
+    let least_throat = match code {
+        Code::En(_) => Some(Length::from_mm(3.0)),
+        // Below 60 degrees it counts as a groove weld, and takes that weld's least throat.
+        _ if sides.iter().any(|side| acute(*side)) => {
+            Some(american::least_groove_throat(tee.base.thickness.min(tee.upright.thickness)))
+        }
+        _ => None,
+    };
     too_short(tee, code, &capacity, &mut refusals);
 
     let resists = refusals.iter().all(|refusal| refusal.effect != Effect::NoResistance);
@@ -76,7 +89,7 @@ pub(super) fn needed(tee: &Tee, load: &Load, code: &Code) -> Result<Need, Streng
         refusals.push(not_enough(&capacity, code));
     }
     if let Some(throat) = throat {
-        at_throat(tee, code, &capacity, throat, &mut refusals);
+        at_throat(code, &capacity, throat, [least_throat, lapped], &mut refusals);
     }
     legs(tee, code, throat, &mut refusals);
 
@@ -86,26 +99,38 @@ pub(super) fn needed(tee: &Tee, load: &Load, code: &Code) -> Result<Need, Streng
     let across_plate = unit.along(plate_normal);
     let gamma_m0 = gamma_m0(code, tee);
     let upright = &tee.upright;
-    let (plate, plate_clause) = plate_strength(
-        code,
-        upright.metal.yield_strength,
-        upright.metal.ultimate,
-        gamma_m0,
-        across_plate,
-    );
     let line_load = newtons.abs() / tee.length.mm();
-    let plate_utilisation = line_load / (plate * upright.thickness.mm());
+    let of_plate = |part: &Part, name: &'static str| {
+        let (strength, clause) = plate_strength(
+            code,
+            part.metal.yield_strength,
+            part.metal.ultimate,
+            gamma_m0,
+            across_plate,
+        );
+        let used = line_load / (strength * part.thickness.mm());
+        (used, clause, part.thickness, name)
+    };
+    let mut plate = of_plate(upright, "upright");
+    if tee.lap.is_some() {
+        // Both plates of a lap take the whole load.
+        plate.3 = "lapped plate";
+        let base = of_plate(&tee.base, "base");
+        if base.0 > plate.0 {
+            plate = base;
+        }
+    }
+    let (plate_utilisation, plate_clause, plate_thickness, plate_name) = plate;
     if plate_utilisation > 1.0 {
         refusals.push(Refusal::new(
             What::Plate,
             Effect::NotAllowed,
             plate_clause,
             format!(
-                "the load is {:.0} % of what the {:.2} upright itself carries over its length",
+                "the load is {:.0} % of what the {plate_thickness:.2} {plate_name} itself carries over its length",
                 100.0 * plate_utilisation,
-                upright.thickness
             ),
-            "no weld helps: make the upright thicker, longer or of a stronger grade",
+            format!("no weld helps: make the {plate_name} thicker, longer or of a stronger grade"),
         ));
     }
 
@@ -122,6 +147,9 @@ pub(super) fn needed(tee: &Tee, load: &Load, code: &Code) -> Result<Need, Streng
         tee_butt(tee, code, across_plate, gamma_m0, line_load).filter(|_| resists);
     let (method, clause) = method(code, &sides);
     let mut also_check = always_check(code, tee.filler);
+    if matches!(tee.welds, Welds::One(_)) {
+        also_check.push(eccentricity(code));
+    }
     if matches!(code, Code::En(_)) && unit.q.abs() > 1e-9 && tee.lap.is_none() {
         also_check.push(super::refusal::AlsoCheck {
             what: "base through its thickness",
@@ -166,10 +194,10 @@ pub(super) fn needed(tee: &Tee, load: &Load, code: &Code) -> Result<Need, Streng
         also_check,
         sources: Vec::new(),
     };
-    Ok(finish(need, parts, tee.filler))
+    Ok(finish(need, parts, tee.filler, code))
 }
 
-fn check(tee: &Tee, code: &Code) -> Result<(), StrengthError> {
+fn check(tee: &Tee) -> Result<(), StrengthError> {
     check_part(&tee.base)?;
     check_part(&tee.upright)?;
     number("the length of the weld", tee.length.mm(), "mm", 1.0, 1e6)?;
@@ -187,9 +215,6 @@ fn check(tee: &Tee, code: &Code) -> Result<(), StrengthError> {
     }
     if let Some(length) = tee.lap.and_then(|lap| lap.along_the_force) {
         number("the length of the lap", length.mm(), "mm", 0.1, 1e6)?;
-        if !matches!(code, Code::En(_)) && tee.leg.is_none() {
-            return Err(StrengthError::LegNeeded { length });
-        }
     }
     if tee.welds == Welds::One(Restraint::NotSaid) {
         return Err(StrengthError::RestraintNotSaid);
@@ -339,13 +364,31 @@ fn length_rule(tee: &Tee, code: &Code, sides: &[Side]) -> LengthRule {
     LengthRule::American { greatest_throat }
 }
 
-fn lap_rule(tee: &Tee, code: &Code) -> LapRule {
-    let Some(length) = tee.lap.and_then(|lap| lap.along_the_force) else { return LapRule::None };
+/// Length of a lap in the direction of the force. A load with a part along the weld is taken in over the weld's own length
+/// at least, whatever was said.
+fn end_loaded(tee: &Tee, unit: Unit) -> Option<Length> {
+    let lap = tee.lap?;
+    let own = (unit.x.abs() > 1e-9).then_some(tee.length);
+    match (lap.along_the_force, own) {
+        (Some(said), Some(own)) => Some(said.max(own)),
+        (said, own) => said.or(own),
+    }
+}
+
+/// By AISC the reduction hangs on the leg; where nobody spoke of an end-loaded weld, there is none up to 100 of the least legs.
+fn needs_leg(tee: &Tee, code: &Code, lapped: Length) -> bool {
+    let least = american::least_leg(tee.base.thickness.min(tee.upright.thickness));
+    let said = tee.lap.is_some_and(|lap| lap.along_the_force.is_some());
+    !matches!(code, Code::En(_)) && tee.leg.is_none() && (said || lapped > 100.0 * least)
+}
+
+fn lap_rule(tee: &Tee, code: &Code, lapped: Option<Length>) -> LapRule {
+    let Some(length) = lapped else { return LapRule::None };
     match (code, tee.leg) {
         (Code::En(_), _) => LapRule::European { lap: length.mm() },
         (_, Some(leg)) => LapRule::American { beta: american::end_loaded_factor(length, leg) },
-        // Refused before: the reduction hangs on the leg.
-        (_, None) => LapRule::American { beta: 0.0 },
+        // Short enough for any leg that is allowed.
+        (_, None) => LapRule::None,
     }
 }
 
@@ -402,25 +445,31 @@ fn not_enough(capacity: &Capacity, code: &Code) -> Refusal {
 
 /// What shows once the throat is known.
 fn at_throat(
-    tee: &Tee,
     code: &Code,
     capacity: &Capacity,
     throat: Length,
+    [least, lapped]: [Option<Length>; 2],
     refusals: &mut Vec<Refusal>,
 ) {
-    if matches!(code, Code::En(_)) && throat.mm() < 3.0 {
+    if let Some(least) = least.filter(|least| throat < *least) {
+        let clause = if matches!(code, Code::En(_)) {
+            EN_1993_1_8_LEAST_THROAT
+        } else {
+            AISC_360_LEAST_GROOVE
+        };
+        let (needs, least) = (up(throat), up(least));
         refusals.push(Refusal::new(
             What::LeastThroat,
             Effect::Condition,
-            EN_1993_1_8_LEAST_THROAT,
-            format!("the load needs a throat of {throat:.2}, and none below 3 mm may be counted"),
-            "specify and show a throat of at least 3 mm",
+            clause,
+            format!(
+                "the load needs a throat of {needs:.2}, and none below {least:.2} may be counted"
+            ),
+            format!("specify and show a throat of at least {least:.2}"),
         ));
     }
     let beta = capacity.beta(throat.mm());
-    if let (true, Some(length)) =
-        (beta < 1.0 && throat.mm() > 0.0, tee.lap.and_then(|lap| lap.along_the_force))
-    {
+    if let (true, Some(length)) = (beta < 1.0 && throat.mm() > 0.0, lapped) {
         let clause =
             if matches!(code, Code::En(_)) { EN_1993_1_8_LONG_LAP } else { AISC_360_LENGTH };
         refusals.push(Refusal::new(
@@ -445,18 +494,19 @@ fn legs(tee: &Tee, code: &Code, throat: Option<Length>, refusals: &mut Vec<Refus
     let below = |a: Length, b: Length| a < b * (1.0 - 1e-9);
     let thinner = tee.base.thickness.min(tee.upright.thickness);
     let least = american::least_leg(thinner);
+    let shown = up(least);
     let (effect, fact) = match tee.leg {
         Some(leg) if below(leg, least) => (
             Some(Effect::NotAllowed),
             format!(
-                "a leg of {leg:.2} is below the least of {least:.2} for a thinner part of {thinner:.2}"
+                "a leg of {leg:.2} is below the least of {shown:.2} for a thinner part of {thinner:.2}"
             ),
         ),
         Some(_) => (None, String::new()),
         None => (
             Some(Effect::Condition),
             format!(
-                "with a thinner part of {thinner:.2} the leg must be at least {least:.2}, however deep the fusion"
+                "with a thinner part of {thinner:.2} the leg must be at least {shown:.2}, however deep the fusion"
             ),
         ),
     };
@@ -520,13 +570,18 @@ fn legs(tee: &Tee, code: &Code, throat: Option<Length>, refusals: &mut Vec<Refus
         } else {
             tee.angle
         };
-        let drawn = leg::throat(leg, obtuse);
+        // Beyond 1/16 in the gap is taken off the leg that bridges it.
+        let bridges = gap.inches() > 0.0625 * (1.0 + 1e-9);
+        let net = if bridges { (leg - gap).max(Length::ZERO) } else { leg };
+        let drawn = leg::throat(net, obtuse);
         if below(drawn, throat) {
+            let less = if bridges { format!(" less the gap of {gap:.2}") } else { String::new() };
+            let throat = up(throat);
             refusals.push(Refusal::new(
                 What::NotEnough,
                 Effect::NotAllowed,
                 AWS_D1_1_ALLOWABLE,
-                format!("a leg of {leg:.2} draws a throat of {drawn:.2}, the load needs {throat:.2}, and depth does not count"),
+                format!("a leg of {leg:.2}{less} draws a throat of {drawn:.2}, the load needs {throat:.2}, and depth does not count"),
                 "make the legs longer, or name AISC 360 J2.2a in the contract and show the depth by tests",
             ));
         }

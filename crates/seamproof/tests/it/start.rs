@@ -263,6 +263,28 @@ fn a_wrong_field_is_told_what_would_be_right() {
     }
 }
 
+/// What would be ignored or contradicts itself is refused.
+#[test]
+fn fields_that_clash_are_refused() {
+    let american = JOINT.replace("1.4307", "A36").replace(
+        "code = \"EN 1993-1-8\"",
+        "code = \"AISC 360\"\ndesign = \"LRFD\"\nelectrode = \"100 ksi\"",
+    );
+    ask(&american.replace("length", "filler = \"E70\"\nlength"), &[]).refuses(
+        "joint.toml:13: need.electrode: the electrode is given as 100 ksi, and E70xx is of the 70 ksi class",
+        "correct the one that is wrong",
+    );
+    ask(&format!("{american}gamma_m2 = 1.0\n"), &[]).refuses(
+        "joint.toml: need.gamma_m2: partial factors are nothing that AISC 360 asks",
+        "leave gamma_m2 and gamma_m0 out",
+    );
+    let own = "[[metal]]\nname = \"own\"\nfamily = \"structural steel\"\nyield_strength = \"250 MPa\"\ntensile_strength = \"400 MPa\"\n[need]";
+    ask(&JOINT.replace("[need]", own), &[]).refuses(
+        "joint.toml:7: metal.name: no part is made of 'own'",
+        "name it as material of a part, or leave the [[metal]] out",
+    );
+}
+
 /// The example of the help is a joint file that is understood.
 #[test]
 fn the_help_of_start_shows_a_file_that_is_understood() {

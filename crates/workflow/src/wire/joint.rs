@@ -312,8 +312,33 @@ fn asked(form: &JointForm) -> Result<AskedJoint, Refusal> {
             })
         }
     };
+    let european =
+        form.need.as_ref().is_some_and(|n| n.get_ref().code.get_ref().trim().starts_with("EN"));
     if form.gap.is_none() && kind != "bead" {
         taken.push("no gap".to_owned());
+    } else if european && gap.mm() > 0.0 {
+        taken.push("the gap does not change the need by EN 1993-1-8: show the throat net of it, on sections".to_owned());
+    }
+    if european && form.leg.is_some() {
+        taken.push("the leg does not change the need by EN 1993-1-8: what it does not draw must come from depth, shown on sections".to_owned());
+    }
+    for own in &form.metal {
+        let name = own.get_ref().name.trim();
+        if metals.grade(name).is_some() {
+            taken.push(format!("'{name}' with the strengths of [[metal]], not with the tables'"));
+        }
+        let named =
+            [&form.material, &form.base_material, &form.upright_material, &form.other_material];
+        if !named.into_iter().flatten().any(|t| t.get_ref().trim() == name) {
+            return Err(at(
+                own.span().start,
+                Refusal::new(
+                    format!("no part is made of '{name}'"),
+                    "name it as material of a part, or leave the [[metal]] out",
+                )
+                .in_field("metal.name"),
+            ));
+        }
     }
     if form.full_size_to_ends.is_none() && kind != "bead" {
         taken.push(
@@ -618,7 +643,30 @@ fn code(
         }
         return Ok((Code::En(En { method, gamma_m2, gamma_m0: form.gamma_m0 }), name));
     }
+    if form.gamma_m2.is_some() || form.gamma_m0.is_some() {
+        return Err(Refusal::new(
+            format!("partial factors are nothing that {name} asks"),
+            "leave gamma_m2 and gamma_m0 out",
+        )
+        .in_field("need.gamma_m2"));
+    }
     let electrode = match (&form.electrode, filler) {
+        (Some(text), Some(filler @ (Filler::E70 | Filler::Er70s6)))
+            if (quantity::<Stress>("need.electrode", text)?.ksi() - 70.0).abs() > 0.5 =>
+        {
+            return Err(at(
+                text.span().start,
+                Refusal::new(
+                    format!(
+                        "the electrode is given as {}, and {} is of the 70 ksi class",
+                        text.get_ref(),
+                        filler.name()
+                    ),
+                    "correct the one that is wrong",
+                )
+                .in_field("need.electrode"),
+            ));
+        }
         (Some(text), _) => quantity::<Stress>("need.electrode", text)?,
         (None, Some(filler @ (Filler::E70 | Filler::Er70s6))) => {
             taken.push(format!("electrode 70 ksi, the class of {}", filler.name()));
@@ -704,6 +752,8 @@ pub struct NeedOut {
     pub as_full_penetration: Option<FullOut>,
     /// Load over the resistance of the upright (butt: weaker plate) itself.
     pub plate_utilisation: f64,
+    /// What each part is made of, with the strengths that were used.
+    pub parts: Vec<PartOut>,
     /// Fused length each weld needs on each plate.
     pub fused: Vec<FusedOut>,
     /// What governs: weld, base or upright (their metal at the fusion face); null where no throat will do, and for butts.
@@ -760,6 +810,23 @@ pub struct FullOut {
     pub utilisation: f64,
     /// The clause.
     pub clause: ClauseOut,
+}
+
+/// A part and the strengths that were used.
+#[derive(Clone, Debug, Serialize)]
+pub struct PartOut {
+    /// base, upright, plate or other plate.
+    pub part: &'static str,
+    /// Its metal.
+    pub metal: String,
+    /// Its thickness.
+    pub thickness_mm: f64,
+    /// Nominal yield strength.
+    pub yield_strength_mpa: f64,
+    /// Nominal tensile strength.
+    pub tensile_strength_mpa: f64,
+    /// Where they are from; null when the file gives them.
+    pub source: Option<ClauseOut>,
 }
 
 /// Fused length on one plate.
