@@ -16,6 +16,15 @@ const LARGEST_PHOTO: u64 = 1 << 30;
 /// When it is not there, too large, or no UTF-8 text.
 pub fn text(path: &Path) -> Result<String, Refusal> {
     let bytes = read(path, LARGEST_TEXT)?;
+    // A camera's or a scanner's file: saving that as text would ruin it.
+    let picture: [&[u8]; 5] = [b"\xff\xd8\xff", b"\x89PNG", b"II*\0", b"MM\0*", b"RIFF"];
+    if picture.iter().any(|start| bytes.starts_with(start)) {
+        return Err(Refusal::new(
+            "this is a picture, and a text file belongs here",
+            "name the text file: a reading file names its photo; `read PHOTO --inside X,Y` takes a photo",
+        )
+        .in_file(path.display()));
+    }
     String::from_utf8(bytes).map_err(|e| {
         let line = 1 + e.as_bytes()[..e.utf8_error().valid_up_to()]
             .iter()

@@ -41,7 +41,11 @@ pub enum Proposed {
 pub fn propose(path: &Path, inside: [f64; 2]) -> Result<Proposed, Refusal> {
     let file = path.display().to_string();
     let bytes = files::photo(path)?;
-    let photo = decode(&bytes).map_err(|e| Refusal::new(&e, e.advice()).in_file(&file))?;
+    let photo = decode(&bytes).map_err(|e| {
+        let text = std::str::from_utf8(&bytes).is_ok();
+        let advice = if text { "with --inside, name the photo itself" } else { e.advice() };
+        Refusal::new(&e, advice).in_file(&file)
+    })?;
     let pyramid = Pyramid::new(Plane {
         width: photo.width as usize,
         height: photo.height as usize,

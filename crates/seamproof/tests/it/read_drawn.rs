@@ -347,4 +347,12 @@ fn an_outline_is_proposed_around_a_place_inside() {
         "a.png: inside: the click at (9000.0, 5.0) lies outside the picture of 540 x 300 pixels",
         "click inside the fused zone",
     );
+    // The photo where a reading file belongs, and the other way round.
+    seamproof(place.path(), &["read", "a.png"]).refuses(
+        "a.png: this is a picture, and a text file belongs here",
+        "name the text file: a reading file names its photo; `read PHOTO --inside X,Y` takes a photo",
+    );
+    std::fs::write(place.path().join("a.toml"), "photo = \"a.png\"\n").unwrap();
+    let said = seamproof(place.path(), &["read", "a.toml", "--inside", "5,5"]);
+    assert!(said.err.ends_with("next: with --inside, name the photo itself\n"), "{said:?}");
 }
