@@ -368,6 +368,8 @@ impl Bounded {
             }
         };
         if s > seen * (1.0 + 1e-12) {
+            // What is compared with the reading is the scatter within coupons, where it shows.
+            let seen = layered.and_then(|spread| spread.within_variance()).map_or(seen, f64::sqrt);
             remarks.push(format!(
                 "the sections agree more closely (s {seen:.3} mm) than they were read ({floor:.3} mm): \
                  the reading's own scatter was taken"
