@@ -1,12 +1,13 @@
-//! A picture buffer becomes PNG bytes, for overlays and for the bench.
+//! A picture buffer becomes PNG bytes, for overlays and for the bench; a part of a photo becomes a small JPEG, for paper.
 //!
 //! Same pixels, same bytes: no date, no text, no pixel density is written.
 //! Not covered: see-through pixels, 16 bits, any other format.
 
-use image::ImageEncoder;
+use image::codecs::jpeg::JpegEncoder;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
+use image::{ImageEncoder, RgbImage, imageops};
 
-use crate::decode::{MAX_MEGAPIXELS, MAX_SIDE_PX};
+use crate::decode::{MAX_MEGAPIXELS, MAX_SIDE_PX, Photo};
 
 /// Why a buffer is not written.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -35,7 +36,7 @@ pub enum EncodeError {
         given: usize,
     },
     /// The writer refused.
-    #[error("the PNG could not be written: {why}")]
+    #[error("the picture could not be written: {why}")]
     Refused {
         /// What it said.
         why: String,
@@ -85,9 +86,65 @@ pub fn png(width: u32, height: u32, rgb: &[u8]) -> Result<Vec<u8>, EncodeError> 
     Ok(bytes)
 }
 
+/// A rectangle of a photo, pixels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Part {
+    /// Its first column and row.
+    pub from: [u32; 2],
+    /// Columns and rows.
+    pub size: [u32; 2],
+}
+
+/// Quality of a picture for paper: no blocks to be seen in the grain of an etched face.
+const PAPER_QUALITY: u8 = 88;
+
+/// Writes a part of a photo as a JPEG for paper, upright, at most `widest` columns wide; a wider one is averaged down.
+///
+/// # Errors
+/// [`EncodeError`] when the part does not lie in the photo.
+pub fn paper_jpeg(photo: &Photo, part: Part, widest: u32) -> Result<Vec<u8>, EncodeError> {
+    let [width, height] = part.size;
+    let fits = |from: u32, size: u32, whole: u32| {
+        size > 0 && from.checked_add(size).is_some_and(|end| end <= whole)
+    };
+    if widest == 0
+        || !fits(part.from[0], width, photo.width)
+        || !fits(part.from[1], height, photo.height)
+    {
+        return Err(EncodeError::BadSize { width, height });
+    }
+    let row_bytes = 3 * photo.width as usize;
+    let rgb: Vec<u8> = photo
+        .rgb
+        .chunks_exact(row_bytes)
+        .skip(part.from[1] as usize)
+        .take(height as usize)
+        .filter_map(|row| row.get(3 * part.from[0] as usize..3 * (part.from[0] + width) as usize))
+        .flatten()
+        .copied()
+        .collect();
+    let given = rgb.len();
+    let needed = 3 * u64::from(width) * u64::from(height);
+    let mut picture = RgbImage::from_raw(width, height, rgb).ok_or(EncodeError::WrongLength {
+        width,
+        height,
+        needed,
+        given,
+    })?;
+    if width > widest {
+        let rows = (f64::from(height) * f64::from(widest) / f64::from(width)).round();
+        picture = imageops::thumbnail(&picture, widest, (rows as u32).max(1));
+    }
+    let mut bytes = Vec::new();
+    JpegEncoder::new_with_quality(&mut bytes, PAPER_QUALITY)
+        .encode_image(&picture)
+        .map_err(|error| EncodeError::Refused { why: error.to_string() })?;
+    Ok(bytes)
+}
+
 #[cfg(test)]
 mod tests {
-    use super::png;
+    use super::{Part, paper_jpeg, png};
     use crate::decode::{Format, decode};
 
     #[test]
@@ -110,5 +167,25 @@ mod tests {
             png(0, 5, &[]).unwrap_err().to_string(),
             "a picture of 0 x 5 px is not written; sides are 1 to 20000 px, at most 100 megapixels"
         );
+    }
+
+    /// Left half 40, right half 200: the part is all of the right half, whatever its size on paper.
+    #[test]
+    fn a_part_of_a_photo_is_that_part() {
+        let rgb: Vec<u8> =
+            (0..256 * 200).flat_map(|i| [if i % 256 < 128 { 40_u8 } else { 200 }; 3]).collect();
+        let photo = decode(&png(256, 200, &rgb).unwrap()).unwrap();
+        let part = Part { from: [128, 10], size: [128, 180] };
+        for (widest, size) in [(300, (128, 180)), (64, (64, 90))] {
+            let bytes = paper_jpeg(&photo, part, widest).unwrap();
+            assert_eq!(bytes, paper_jpeg(&photo, part, widest).unwrap());
+            let back = decode(&bytes).unwrap();
+            assert_eq!((back.format, back.width, back.height), (Format::Jpeg, size.0, size.1));
+            assert!(back.rgb.iter().all(|v| v.abs_diff(200) <= 3));
+        }
+        for part in [Part { from: [129, 10], size: [128, 40] }, Part { from: [0, 0], size: [0, 5] }]
+        {
+            assert!(paper_jpeg(&photo, part, 10).is_err());
+        }
     }
 }

@@ -1,42 +1,90 @@
 //! `seamproof claim`.
 
 use crate::shown::{aligned, wrapped};
-use crate::{Ended, json, say};
-use std::path::PathBuf;
+use crate::write::against;
+use crate::{Ended, json, say, tell};
+use std::path::{Path, PathBuf};
 use weld::claim::{Population, printed_bound, printed_pair};
 use weld::quantity::Share;
+use workflow::claim::file::claim_file;
 use workflow::claim::{Answer, Asked, Sides, claim};
 use workflow::refusal::Refusal;
 use workflow::wire::{ClaimOut, ReachOut};
 
+/// A claim file, as the help shows it.
+pub(crate) const EXAMPLE: &str = r#"A claim file:
+  question = "Does the frozen setting carry what the step needs?"
+  joint = "joint.toml"               # with its [need] the claim is judged; see `start --help`
+  sections = ["a1.toml", "a2.toml"]  # reading files beside this file; or readings = "readings.csv"
+  value = "effective_throat"         # the reading that is claimed
+  content = 0.95                     # share of all sections
+  confidence = 0.95
+  need = "4 mm"                      # without a joint file, or to ask for more than it does
+  sides = "least"                    # apart, least or sum: two sides are never pooled
+  frozen = true                      # the setting was frozen before these coupons were welded
+  [[left_out]]                       # for each section that was cut and has no value
+  coupon = "B"
+  section = 3
+  reason = "cut lost"                # cut lost, etch failed or planned exclusion
+  [population]                       # what is not named is not covered
+  operators = "R. Tan"
+  machine = "handheld laser 2 kW, shop number L-02"
+  material_heats = "plates 4471-B, wire 88213"
+  position = "PB"
+  setting = "frozen as S-07"
+  length = "each weld less 25 mm at both ends"
+  [paper]                            # for `write report`
+  customer = "Hollin Ferry Works"
+  author = "the welding shop"
+  date = "2026-11-25"                # the date that the paper carries
+  units = "mm"                       # or in
+  title = "Throat of the gangway step's welds"
+  invented = true                    # prints 'invented data' on every page
+  walked_on = true                   # prints the caution for parts that are walked on"#;
+
 /// How much throat may be claimed from these sections?
 ///
-/// FILE is a table of readings (CSV) with the columns coupon, section and the value, as `read --csv` writes it.
+/// FILE is a claim file (TOML), which says all that is asked, or a table of readings (CSV) with the columns coupon,
+/// section and the value, as `read --csv` writes it; the flags are for a table.
 /// The claim is a lower one-sided tolerance bound: with the stated confidence at least the stated share of all sections
 /// made the same way has it or more.
 #[derive(Debug, clap::Args)]
+#[command(after_long_help = EXAMPLE)]
 pub(crate) struct Args {
-    /// Table of readings
-    #[arg(value_name = "FILE.csv")]
+    /// Claim file or table of readings
+    #[arg(value_name = "FILE")]
     file: PathBuf,
-    /// The column to claim
-    #[arg(long, default_value = "effective_throat_mm", value_name = "COLUMN")]
-    value: String,
-    /// Share of all sections, 0.5 to 0.9999 or '50 %' to '99.99 %'
-    #[arg(long, default_value = "0.95", value_parser = share, allow_hyphen_values = true, value_name = "SHARE")]
-    content: f64,
-    /// Confidence, likewise
-    #[arg(long, default_value = "0.95", value_parser = share, allow_hyphen_values = true, value_name = "SHARE")]
-    confidence: f64,
+    #[command(flatten)]
+    asked: TableArgs,
+    /// Print JSON
+    #[arg(long)]
+    json: bool,
+}
+
+/// What is asked of a table. A claim file says these things itself.
+#[derive(Debug, clap::Args)]
+struct TableArgs {
+    #[arg(
+        long,
+        value_name = "COLUMN",
+        help = "The column to claim [default: effective_throat_mm]"
+    )]
+    value: Option<String>,
+    /// Share of all sections, 0.5 to 0.9999 or '50 %' to '99.99 %' [default: 0.95]
+    #[arg(long, value_parser = share, allow_hyphen_values = true, value_name = "SHARE")]
+    content: Option<f64>,
+    /// Confidence, likewise [default: 0.95]
+    #[arg(long, value_parser = share, allow_hyphen_values = true, value_name = "SHARE")]
+    confidence: Option<f64>,
     /// The throat needed, with its unit: '3 mm', '1/8 in'
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     need: Option<String>,
     /// Relative standard uncertainty common to all photos: '1 %'
     #[arg(long, value_name = "SHARE", allow_hyphen_values = true)]
     shared_u: Option<String>,
-    /// How the two sides of a tee are brought together; they are never pooled
-    #[arg(long, value_enum, default_value = "apart")]
-    sides: SidesArg,
+    /// How the two sides of a tee are brought together; they are never pooled [default: apart]
+    #[arg(long, value_enum)]
+    sides: Option<SidesArg>,
     /// The setting was frozen before these coupons were welded
     #[arg(long)]
     frozen: bool,
@@ -58,9 +106,53 @@ pub(crate) struct Args {
     /// The length that is spoken for
     #[arg(long, value_name = "TEXT")]
     length: Option<String>,
-    /// Print JSON
-    #[arg(long)]
-    json: bool,
+}
+
+impl TableArgs {
+    /// The first flag that was given.
+    fn first_given(&self) -> Option<&'static str> {
+        [
+            ("--value", self.value.is_some()),
+            ("--content", self.content.is_some()),
+            ("--confidence", self.confidence.is_some()),
+            ("--need", self.need.is_some()),
+            ("--shared-u", self.shared_u.is_some()),
+            ("--sides", self.sides.is_some()),
+            ("--frozen", self.frozen),
+            ("--operators", self.operators.is_some()),
+            ("--machine", self.machine.is_some()),
+            ("--heats", self.heats.is_some()),
+            ("--position", self.position.is_some()),
+            ("--setting", self.setting.is_some()),
+            ("--length", self.length.is_some()),
+        ]
+        .into_iter()
+        .find_map(|(flag, given)| given.then_some(flag))
+    }
+
+    fn asked(&self) -> Asked {
+        Asked {
+            value: self.value.clone().unwrap_or_else(|| "effective_throat_mm".to_owned()),
+            content: self.content.unwrap_or(0.95),
+            confidence: self.confidence.unwrap_or(0.95),
+            need: self.need.clone(),
+            shared_u: self.shared_u.clone(),
+            sides: match self.sides {
+                None | Some(SidesArg::Apart) => Sides::Apart,
+                Some(SidesArg::Least) => Sides::Least,
+                Some(SidesArg::Sum) => Sides::Sum,
+            },
+            population: Population {
+                operators: self.operators.clone(),
+                machine: self.machine.clone(),
+                material_heats: self.heats.clone(),
+                position: self.position.clone(),
+                setting: self.setting.clone(),
+                length: self.length.clone(),
+            },
+            frozen: self.frozen.then_some(true),
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
@@ -85,32 +177,31 @@ fn share(text: &str) -> Result<f64, String> {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
-    let asked = Asked {
-        value: args.value.clone(),
-        content: args.content,
-        confidence: args.confidence,
-        need: args.need.clone(),
-        shared_u: args.shared_u.clone(),
-        sides: match args.sides {
-            SidesArg::Apart => Sides::Apart,
-            SidesArg::Least => Sides::Least,
-            SidesArg::Sum => Sides::Sum,
-        },
-        population: Population {
-            operators: args.operators.clone(),
-            machine: args.machine.clone(),
-            material_heats: args.heats.clone(),
-            position: args.position.clone(),
-            setting: args.setting.clone(),
-            length: args.length.clone(),
-        },
-        frozen: args.frozen.then_some(true),
+    let (value, answer, holds) = if is_claim_file(&args.file) {
+        if let Some(flag) = args.asked.first_given() {
+            return Err(Refusal::new(
+                format!("{flag} is given beside a claim file, which says itself what is asked"),
+                "write it into the claim file, and leave the flag out",
+            )
+            .in_file(args.file.display()));
+        }
+        let claimed = claim_file(&args.file, false, &tell)?;
+        let answer = claimed.worked.answer(&claimed.file.asked);
+        if !args.json {
+            say(&against(&claimed))?;
+        }
+        let holds = claimed.holds();
+        (claimed.file.asked.value, answer, holds)
+    } else {
+        let asked = args.asked.asked();
+        let answer = claim(&args.file, &asked)?;
+        let holds = answer.holds();
+        (asked.value, answer, holds)
     };
-    let answer = claim(&args.file, &asked)?;
     match &answer {
         Answer::Claim(out) => say(&if args.json { json(out)? } else { page(out) })?,
         Answer::No { sentence, advice } => {
-            let none = serde_json::json!({ "value": asked.value, "verdict": "cannot claim", "sentence": sentence, "next": advice });
+            let none = serde_json::json!({ "value": value, "verdict": "cannot claim", "sentence": sentence, "next": advice });
             say(&if args.json {
                 json(&none)?
             } else {
@@ -118,7 +209,12 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
             })?;
         }
     }
-    Ok(if answer.holds() { Ended::Yes } else { Ended::No })
+    Ok(if holds { Ended::Yes } else { Ended::No })
+}
+
+/// A claim file is told from a table by the ending of its name.
+fn is_claim_file(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
 }
 
 fn page(out: &ClaimOut) -> String {

@@ -5,8 +5,10 @@ use crate::{Ended, say};
 use std::path::PathBuf;
 use std::time::Instant;
 use weld::claim::printed_pair;
+use weld::quantity::Length;
+use weld::quantity::show::{Rounding, UnitSystem, show};
 use weld::reading::{Dimension, Reading};
-use workflow::claim::Answer;
+use workflow::claim::Outcome;
 use workflow::demo::{self, Job, Section, hollin};
 use workflow::refusal::Refusal;
 
@@ -52,14 +54,7 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
         "",
         "",
     ));
-    text.push_str(&wrapped(
-        &format!(
-            "Needed: a throat of {}, the least that EN 1993-1-8 4.5.2(2) takes (Recalled).",
-            demo::NEED
-        ),
-        "\nstart  ",
-        "       ",
-    ));
+    text.push_str(&wrapped(&needed(job), "\nstart  ", "       "));
     text.push_str(&wrapped(
         "Each section, left and right weld, ± half of its 95 % interval:",
         "\nread   ",
@@ -97,16 +92,42 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
         "       ",
     ));
     text.push_str(&wrapped(
-        &format!("{out}: photos with their reading files, overlays, readings.csv; {took:.1} s."),
+        &format!(
+            "{out}/report.pdf: the report to the customer, {} pages. Beside it photos with their reading files, overlays, readings.csv, joint.toml, claim.toml; {took:.1} s.",
+            job.pages
+        ),
         "\nwrite  ",
         "       ",
     ));
     text.push_str(&format!(
-        "\ntry\n  seamproof read {out}/photos/*.toml\n  seamproof claim {out}/readings.csv --sides least --need '{}' --frozen\n  seamproof demo --out {out} --seed {}\nlook at {out}/overlays/a1.png: is the line where you see it?\n",
-        demo::NEED,
+        "\ntry\n  seamproof read {out}/photos/*.toml\n  seamproof start {out}/joint.toml\n  seamproof claim {out}/claim.toml\n  seamproof write report {out}/claim.toml --out report.pdf\n  seamproof demo --out {out} --seed {}\nlook at {out}/report.pdf, and at {out}/overlays/a1.png: is the line where you see it?\n",
         args.seed.wrapping_add(1)
     ));
     text
+}
+
+/// What the load needs, beside the code's least throat.
+fn needed(job: &Job) -> String {
+    let joint = job.claimed.joint.as_ref();
+    let load = joint
+        .and_then(|j| j.asked.need.as_ref())
+        .map_or_else(String::new, |n| format!("{} along the joint: ", n.load_text));
+    let need = joint.and_then(|j| j.out.need.as_ref());
+    let up = |mm: Option<f64>| {
+        mm.map_or_else(
+            || "none".to_owned(),
+            |mm| show(Length::from_mm(mm), Rounding::Up, 2, UnitSystem::Metric),
+        )
+    };
+    need.map_or_else(String::new, |n| {
+        format!(
+            "{load}the load needs a throat of {}, the least that {} takes is {} (Recalled), so {} is needed.",
+            up(n.throat_mm),
+            n.code,
+            up(n.least_throat_mm),
+            up(n.any_plane_mm)
+        )
+    })
 }
 
 fn row(section: &Section) -> Vec<String> {
@@ -137,15 +158,15 @@ fn row(section: &Section) -> Vec<String> {
 }
 
 fn claimed(job: &Job) -> String {
-    match &job.answer {
-        Answer::Claim(out) => {
-            let mut text = wrapped(&out.sentence, "\nclaim  ", "       ");
-            let figures = out.need_mm.map(|need| printed_pair(out.bound_mm, need));
+    match &job.claimed.worked.outcome {
+        Outcome::Claim(claim) => {
+            let mut text = wrapped(&claim.sentence, "\nclaim  ", "       ");
+            let figures = claim.need_mm.map(|need| printed_pair(claim.bound_mm, need));
             if let Some((bound, need)) = figures {
                 text.push_str(&wrapped(
                     &format!(
                         "Bound {bound} mm, need {need} mm: {} sections of {} coupons, the lesser side of each; mean {:.3} mm, s {:.3} mm, k = {:.2}.",
-                        out.n, out.coupons, out.mean_mm, out.s_mm, out.k
+                        claim.sections, claim.coupons, claim.mean_mm, claim.s_mm, claim.k
                     ),
                     "       ",
                     "       ",
@@ -153,7 +174,7 @@ fn claimed(job: &Job) -> String {
             }
             text
         }
-        Answer::No { sentence, advice } => {
+        Outcome::No { sentence, advice } => {
             wrapped(sentence, "\nclaim  ", "       ") + &wrapped(advice, "       next: ", "       ")
         }
     }

@@ -9,6 +9,7 @@ mod read;
 mod shown;
 mod start;
 mod units;
+mod write;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -32,6 +33,7 @@ enum Step {
     Units(units::Args),
     Read(read::Args),
     Claim(claim::Args),
+    Write(write::Args),
     Demo(demo::Args),
 }
 
@@ -50,6 +52,7 @@ fn main() -> ExitCode {
         Step::Units(args) => units::run(args),
         Step::Read(args) => read::run(args),
         Step::Claim(args) => claim::run(args),
+        Step::Write(args) => write::run(args),
         Step::Demo(args) => demo::run(args),
     };
     match ended {
@@ -72,6 +75,12 @@ fn say(text: &str) -> Result<(), Refusal> {
         )),
         _ => Ok(()),
     }
+}
+
+/// Tells on standard error what is being done; nobody who listens is no fault of ours.
+fn tell(line: &str) {
+    use std::io::Write;
+    let _ = writeln!(std::io::stderr().lock(), "{line}");
 }
 
 fn json(value: &impl serde::Serialize) -> Result<String, Refusal> {

@@ -191,10 +191,10 @@ fn page(done: &Done) -> String {
     for (name, v) in &joint.values {
         let (shown, u) = value(Dimension::Length, v.value, v.u);
         let within = within(v, |x, u| value(Dimension::Length, x, u));
-        rows.push(vec![words(name).to_owned(), shown, u, within]);
+        rows.push(vec![read::joint_words(name).to_owned(), shown, u, within]);
     }
     for (name, answer) in &joint.answers {
-        rows.push(vec![words(name).to_owned(), answer.word().to_owned()]);
+        rows.push(vec![read::joint_words(name).to_owned(), answer.word().to_owned()]);
     }
     if !rows.is_empty() {
         rows.insert(0, ["joint", "value", "u", "95 %"].map(str::to_owned).to_vec());
@@ -204,7 +204,11 @@ fn page(done: &Done) -> String {
         text.push_str(&aligned(&rows, 2));
     }
     for (name, why) in &joint.absent {
-        text.push_str(&wrapped(&format!("{}: absent, {why}", words(name)), "  ", "    "));
+        text.push_str(&wrapped(
+            &format!("{}: absent, {why}", read::joint_words(name)),
+            "  ",
+            "    ",
+        ));
     }
     if !out.remarks.is_empty() {
         text.push_str("\n  remarks\n");
@@ -293,18 +297,6 @@ fn joint_verdict(joint: &photo_read::JointRead) -> Option<String> {
     let complete =
         complete.map_or_else(String::new, |(_, a)| format!("; complete penetration: {}", a.word()));
     Some(format!("Throat of the joint: {shown} (u {u}){complete}."))
-}
-
-fn words(name: &str) -> &str {
-    match name {
-        "throat_mm" => "throat of the joint",
-        "overlap_mm" => "overlap on the joint line",
-        "unfused_land_mm" => "unfused land",
-        "misalignment_mm" => "misalignment",
-        "complete_penetration" => "complete penetration",
-        "full_penetration_by_4_7_3" => "full penetration by EN 1993-1-8 4.7.3 (Recalled)",
-        other => other,
-    }
 }
 
 /// What the hall hands out of the room.

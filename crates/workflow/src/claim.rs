@@ -1,4 +1,8 @@
 //! `claim`: how much throat may be claimed from these sections?
+//!
+//! Asked of a table of readings here; of a claim file in [`file`].
+
+pub mod file;
 
 use crate::files;
 use crate::refusal::Refusal;
@@ -6,8 +10,9 @@ use crate::table::{Table, read_table};
 use crate::wire::{ClaimOut, LeftOutOut, MoreOut, ReachOut, SideOut};
 use std::path::Path;
 use trials::tolerance::more::Ask;
+pub(crate) use trials::tolerance::rows::Row;
 pub use trials::tolerance::rows::Sides;
-use trials::tolerance::rows::{Fault, Row};
+use trials::tolerance::rows::{Counted, Fault, counted_values};
 use trials::tolerance::{ClaimError, Options, claim as claim_rows};
 use weld::claim::{Assurance, Claim, Population, Reach, Verdict};
 use weld::quantity::{Length, Share};
@@ -75,14 +80,109 @@ impl ClaimOut {
 pub fn claim(path: &Path, asked: &Asked) -> Result<Answer, Refusal> {
     let file = path.display().to_string();
     let text = files::text(path)?;
-    let table = read_table(&file, &text, &asked.value)?;
+    let readings = Readings::of_table(&file, &text, asked)?;
+    Ok(work_out(readings, asked)?.answer(asked))
+}
+
+/// Where a row of readings comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Place {
+    file: String,
+    line: Option<usize>,
+}
+
+/// Rows of readings, each with the place it comes from.
+#[derive(Clone, Debug)]
+struct Readings {
+    rows: Vec<Row>,
+    places: Vec<Place>,
+    /// What is to be said of them.
+    remarks: Vec<String>,
+    /// Seed of the simulated futures: the same readings give the same figures.
+    seed: u64,
+    /// What to do about a blank.
+    about_blanks: &'static str,
+}
+
+impl Readings {
+    fn of_table(file: &str, text: &str, asked: &Asked) -> Result<Self, Refusal> {
+        let table = read_table(file, text, &asked.value)?;
+        let (rows, remarks) = smaller_throat(&table, &asked.value);
+        let place = |line: &usize| Place { file: file.to_owned(), line: Some(*line) };
+        Ok(Self {
+            rows,
+            places: table.lines.iter().map(place).collect(),
+            remarks,
+            seed: seed_of(text),
+            about_blanks: "enter the value (0 where the section shows no throat), or record a reason: cut lost, etch failed, planned exclusion",
+        })
+    }
+}
+
+fn seed_of(text: &str) -> u64 {
+    blake3::hash(text.as_bytes()).as_bytes()[..8]
+        .iter()
+        .fold(0_u64, |s, b| (s << 8) | u64::from(*b))
+}
+
+/// A claim as nouns: what came out, and the rows that it rests on.
+#[derive(Clone, Debug)]
+pub struct Worked {
+    /// The claim, or why there is none.
+    pub outcome: Outcome,
+    rows: Vec<Row>,
+    sides: Sides,
+}
+
+/// What came out.
+#[derive(Clone, Debug)]
+pub enum Outcome {
+    /// A bound, whatever it says about the need.
+    Claim(Box<Claim>),
+    /// Nothing may be claimed.
+    No {
+        /// The verdict as a sentence.
+        sentence: String,
+        /// The next action.
+        advice: String,
+    },
+}
+
+impl Worked {
+    /// The answer as the doors give it.
+    #[must_use]
+    pub fn answer(&self, asked: &Asked) -> Answer {
+        match &self.outcome {
+            Outcome::Claim(claim) => Answer::Claim(Box::new(form(claim, asked))),
+            Outcome::No { sentence, advice } => {
+                Answer::No { sentence: sentence.clone(), advice: advice.clone() }
+            }
+        }
+    }
+
+    /// How many sides the rows tell apart.
+    #[must_use]
+    pub fn row_sides(&self) -> usize {
+        let sides: std::collections::BTreeSet<Option<String>> =
+            self.rows.iter().map(|row| row.weld.as_ref().map(|w| w.to_lowercase())).collect();
+        sides.len()
+    }
+
+    /// The values that the claim counts, and would count where there is none.
+    #[must_use]
+    pub fn values(&self) -> Vec<Counted> {
+        counted_values(&self.rows, self.sides)
+    }
+}
+
+fn work_out(readings: Readings, asked: &Asked) -> Result<Worked, Refusal> {
+    let Readings { mut rows, places, mut remarks, seed, about_blanks } = readings;
     let assurance = Assurance::new(asked.content, asked.confidence)
         .map_err(|e| Refusal::new(e, e.advice()).in_field("content, confidence"))?;
     let need_mm = match &asked.need {
         Some(text) => Some(length("need", text)?),
         None => None,
     };
-    let (mut rows, mut remarks) = smaller_throat(&table, &asked.value);
     if let Some(text) = &asked.shared_u {
         let u = text
             .parse::<Share>()
@@ -108,20 +208,18 @@ pub fn claim(path: &Path, asked: &Asked) -> Result<Answer, Refusal> {
         population: asked.population.clone(),
         setting_was_frozen: asked.frozen,
         more: need_mm.map(|_| Ask::default()),
-        seed: blake3::hash(text.as_bytes()).as_bytes()[..8]
-            .iter()
-            .fold(0_u64, |s, b| (s << 8) | u64::from(*b)),
+        seed,
         ..Options::default()
     };
-    match claim_rows(&rows, &options) {
-        Ok(claim) => {
-            let mut out = form(&claim, asked);
-            remarks.append(&mut out.remarks);
-            out.remarks = remarks;
-            Ok(Answer::Claim(Box::new(out)))
+    let outcome = match claim_rows(&rows, &options) {
+        Ok(mut claim) => {
+            remarks.append(&mut claim.remarks);
+            claim.remarks = remarks;
+            Outcome::Claim(Box::new(claim))
         }
-        Err(e) => refuse(&e, &file, &table, asked),
-    }
+        Err(e) => refuse(&e, &places, asked, about_blanks)?,
+    };
+    Ok(Worked { outcome, rows, sides: asked.sides })
 }
 
 fn length(field: &str, text: &str) -> Result<f64, Refusal> {
@@ -160,63 +258,100 @@ const LINES_NAMED: usize = 10;
 /// The most faults that are told at once.
 const FAULTS_TOLD: usize = 5;
 
-fn refuse(error: &ClaimError, file: &str, table: &Table, asked: &Asked) -> Result<Answer, Refusal> {
-    // Rows are counted without the header; a person looks for lines.
-    let line = |row: usize| table.lines.get(row.wrapping_sub(1)).copied().unwrap_or(row);
+fn refuse(
+    error: &ClaimError,
+    places: &[Place],
+    asked: &Asked,
+    about_blanks: &str,
+) -> Result<Outcome, Refusal> {
+    // Rows are counted from 1; a person looks for files and lines.
+    let place = |row: usize| places.get(row.wrapping_sub(1));
+    let spot = |row: usize| match place(row) {
+        Some(Place { line: Some(line), .. }) if one_file(places) => format!("line {line}"),
+        Some(Place { file, line: Some(line) }) => format!("{file}:{line}"),
+        Some(Place { file, line: None }) => file.clone(),
+        None => format!("row {row}"),
+    };
+    let file = if one_file(places) { places.first().map(|p| p.file.as_str()) } else { None };
+    let within = |sentence: String| match file {
+        Some(file) => format!("{sentence} ({file})."),
+        None => format!("{sentence}."),
+    };
     let refusal = match error {
         ClaimError::Blank { rows } => {
-            let named: Vec<String> =
-                rows.iter().take(LINES_NAMED).map(|row| line(*row).to_string()).collect();
-            let rest = rows.len().saturating_sub(LINES_NAMED);
+            let mut spots: Vec<String> = rows.iter().map(|row| spot(*row)).collect();
+            // Both welds of one photo are one file.
+            spots.dedup();
+            let rest = spots.len().saturating_sub(LINES_NAMED);
+            spots.truncate(LINES_NAMED);
             let rest = if rest > 0 { format!(" and {rest} more") } else { String::new() };
-            let (rows, s) = match rows.len() {
+            let (count, s) = match rows.len() {
                 1 => ("1 row has".to_owned(), ""),
                 n => (format!("{n} rows have"), "s"),
             };
-            return Ok(Answer::No {
+            let spots = match file {
+                Some(file) => {
+                    let lines: Vec<&str> =
+                        spots.iter().map(|spot| spot.trim_start_matches("line ")).collect();
+                    format!("{file}, line{s} {}", lines.join(", "))
+                }
+                None => spots.join(", "),
+            };
+            return Ok(Outcome::No {
                 sentence: format!(
-                    "Cannot claim: {rows} no {} and no reason ({file}, line{s} {}{rest}).",
-                    asked.value,
-                    named.join(", ")
+                    "Cannot claim: {count} no {} and no reason ({spots}{rest}).",
+                    asked.value
                 ),
-                advice: "enter the value (0 where the section shows no throat), or record a reason: cut lost, etch failed, planned exclusion".to_owned(),
+                advice: about_blanks.to_owned(),
             });
         }
         error if error.is_answer_no() => {
-            return Ok(Answer::No {
-                sentence: format!("{} ({file}).", capital(&error.to_string())),
+            return Ok(Outcome::No {
+                sentence: within(capital(&error.to_string())),
                 advice: error.advice().to_owned(),
             });
         }
         ClaimError::Rows { faults } => {
             let said = |fault: &Fault| match fault {
                 Fault::Twice { other } => {
-                    format!("this reading stands in line {} already", line(*other))
+                    format!("this reading stands in {} already", spot(*other))
                 }
                 other => other.to_string(),
             };
             let mut fact = String::new();
             for (i, fault) in faults.iter().take(FAULTS_TOLD).enumerate() {
                 if i > 0 {
-                    fact.push_str(&format!("; line {}: ", line(fault.row)));
+                    fact.push_str(&format!("; {}: ", spot(fault.row)));
                 }
                 fact.push_str(&said(&fault.fault));
             }
             if faults.len() > FAULTS_TOLD {
                 fact.push_str(&format!("; and {} more", faults.len() - FAULTS_TOLD));
             }
-            let refusal = Refusal::new(fact, error.advice()).in_file(file);
-            match faults.first() {
-                Some(first) => refusal
-                    .at_line(Some(line(first.row)))
+            let refusal = Refusal::new(fact, error.advice());
+            match faults.first().and_then(|first| Some((first, place(first.row)?))) {
+                Some((first, place)) => refusal
+                    .in_file(&place.file)
+                    .at_line(place.line)
                     .in_field(column_of(&first.fault, &asked.value)),
                 None => refusal,
             }
         }
         ClaimError::NoNeed { .. } => Refusal::new(error, error.advice()).in_field("need"),
-        _ => Refusal::new(error, error.advice()).in_file(file),
+        _ => {
+            let refusal = Refusal::new(error, error.advice());
+            match file {
+                Some(file) => refusal.in_file(file),
+                None => refusal,
+            }
+        }
     };
     Err(refusal)
+}
+
+/// Whether all rows are lines of one table.
+fn one_file(places: &[Place]) -> bool {
+    places.iter().all(|p| p.line.is_some() && Some(&p.file) == places.first().map(|f| &f.file))
 }
 
 fn capital(text: &str) -> String {

@@ -1,7 +1,8 @@
 //! `demo`: the whole job on drawn photographs of an invented works.
 //!
 //! ```text
-//!   seed ─ scenario ─ drawn photos ─ points as a hand sets them ─ read ─ readings.csv ─ claim
+//!   seed ─ scenario ─ drawn photos ─ points as a hand sets them ─ read ─┬─ readings.csv
+//!                     joint.toml ─ need ────────────────────────────────┴─ claim.toml ─ report.pdf
 //! ```
 //!
 //! The reader is told nothing that a person with the photo and the reading file would not have: it reads the files that
@@ -9,12 +10,15 @@
 
 pub mod hollin;
 
-use crate::claim::{Answer, Asked, Sides, claim};
+use crate::claim::file::{Claimed, SectionRead, work};
+use crate::cores::side_by_side;
 use crate::files;
 use crate::overlay::overlay;
 use crate::read::{Done, read};
 use crate::refusal::Refusal;
 use crate::table::write_table;
+use crate::wire::claim_file::claim_from_toml;
+use crate::write::report;
 use hollin::{BASE_MM, COUPONS, FIRST, FROZEN, GMAW, GTAW, SECTIONS, Setting};
 use photo::drawn::hand::{self, SHAKE_ON_AN_EDGE_PX};
 use photo::drawn::style::{Edge, Mount, Preset, Style};
@@ -24,7 +28,6 @@ use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
-use weld::claim::Population;
 
 /// Marks a folder as one that the demo may write again.
 const MARK: &str = "INVENTED.txt";
@@ -33,9 +36,6 @@ const MARK_TEXT: &str = "Invented: Hollin Ferry Works does not exist. Photos, co
 const SIZE: [usize; 2] = [1280, 960];
 /// Quality of the JPEG.
 const QUALITY: u8 = 92;
-/// The throat that the claim is held against: the least throat of EN 1993-1-8 4.5.2(2), Recalled.
-pub const NEED: &str = "3 mm";
-
 /// A section of the scenario and what was read from it.
 #[derive(Debug)]
 pub struct Section {
@@ -54,10 +54,10 @@ pub struct Section {
 pub struct Job {
     /// Its sections, those of the claim first.
     pub sections: Vec<Section>,
-    /// What may be claimed, the lesser side of each section.
-    pub answer: Answer,
-    /// The table that the claim rests on.
-    pub table: PathBuf,
+    /// The claim file worked out: the joint's need, and what may be claimed, the lesser side of each section.
+    pub claimed: Claimed,
+    /// Pages of the report.
+    pub pages: usize,
 }
 
 /// One photo to draw.
@@ -104,27 +104,35 @@ pub fn demo(out: &Path, seed: u64) -> Result<Job, Refusal> {
             done,
         })
         .collect();
-    let table = out.join("readings.csv");
-    let counted: Vec<_> =
-        sections.iter().filter(|s| s.counts).map(|s| s.done.out.clone()).collect();
-    files::write_all(&[(table.clone(), write_table(&counted)?)], &[])?;
-    let answer = claim(&table, &asked())?;
-    Ok(Job { sections, answer, table })
+    let counted = || sections.iter().filter(|s| s.counts);
+    let outs: Vec<_> = counted().map(|s| s.done.out.clone()).collect();
+    let names: Vec<String> = counted().map(|s| name_in(out, &s.file)).collect();
+    let text = hollin::claim_file(&names, seed);
+    let claim = out.join("claim.toml");
+    files::write_all(
+        &[
+            (out.join("readings.csv"), write_table(&outs)?),
+            (out.join("joint.toml"), hollin::JOINT_FILE.as_bytes().to_vec()),
+            (claim.clone(), text.clone().into_bytes()),
+        ],
+        &[],
+    )?;
+    // As `write report` does it, but for the photos, which were read above.
+    let read: Vec<_> = counted()
+        .zip(&names)
+        .map(|(s, name)| SectionRead::of(name, &s.done, true))
+        .collect::<Result<_, _>>()?;
+    let file = claim_from_toml(&claim.display().to_string(), &text)?;
+    let claimed = work(&claim, &text, file, read)?;
+    let paper = report(&claimed)?;
+    files::write_all(&[(out.join("report.pdf"), paper.pdf)], &[])?;
+    Ok(Job { sections, claimed, pages: paper.pages })
 }
 
-/// What is asked of the readings.
-#[must_use]
-pub fn asked() -> Asked {
-    Asked {
-        value: "effective_throat_mm".to_owned(),
-        content: 0.95,
-        confidence: 0.95,
-        need: Some(NEED.to_owned()),
-        shared_u: None,
-        sides: Sides::Least,
-        population: Population::default(),
-        frozen: Some(true),
-    }
+/// A file's name as one beside the claim file has it.
+fn name_in(out: &Path, file: &Path) -> String {
+    let inside = file.strip_prefix(out).unwrap_or(file);
+    inside.components().map(|c| c.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
 }
 
 fn shots(seed: u64) -> Vec<Shot> {
@@ -244,38 +252,6 @@ fn dot(p: Px) -> String {
 fn dots(points: &[Px]) -> String {
     let all: Vec<String> = points.iter().map(|p| dot(*p)).collect();
     format!("[{}]", all.join(", "))
-}
-
-/// Works through a list on all cores, and gives the answers in its order.
-fn side_by_side<T: Sync, A: Send>(
-    list: &[T],
-    work: impl Fn(&T) -> Result<A, Refusal> + Sync,
-) -> Result<Vec<A>, Refusal> {
-    use std::sync::atomic::{AtomicUsize, Ordering};
-    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(list.len());
-    let next = AtomicUsize::new(0);
-    let turn = || {
-        let mut mine = Vec::new();
-        while let Some((i, item)) = {
-            let i = next.fetch_add(1, Ordering::Relaxed);
-            list.get(i).map(|item| (i, item))
-        } {
-            mine.push((i, work(item)));
-        }
-        mine
-    };
-    let mut all = Vec::with_capacity(list.len());
-    std::thread::scope(|scope| {
-        let hands: Vec<_> = (0..workers).map(|_| scope.spawn(turn)).collect();
-        for hand in hands {
-            match hand.join() {
-                Ok(mine) => all.extend(mine),
-                Err(fault) => std::panic::resume_unwind(fault),
-            }
-        }
-    });
-    all.sort_by_key(|(i, _)| *i);
-    all.into_iter().map(|(_, answer)| answer).collect()
 }
 
 /// Takes a folder that is new, empty, or a demo's own; nobody else's files are written over.

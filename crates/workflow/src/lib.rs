@@ -9,11 +9,13 @@
 //! | [`read`] | a reading file and its photo | what the section shows, with its uncertainty |
 //! | [`start`] | a joint file | the throat that its load needs, and what the code refuses |
 //! | [`demo`] | a seed | the whole job on drawn photos of an invented works |
-//! | [`claim`] | a table of readings | how much throat may be claimed |
+//! | [`claim`] | a table of readings, or a claim file | how much throat may be claimed |
+//! | [`write`] | a claim file | the report to the customer |
 //!
 //! What cannot be done comes back as a [`refusal::Refusal`]: the fact with its place, then the next action.
 
 pub mod claim;
+mod cores;
 pub mod demo;
 pub mod files;
 pub mod overlay;
@@ -24,3 +26,4 @@ pub mod start;
 pub mod table;
 pub mod units;
 pub mod wire;
+pub mod write;

@@ -24,6 +24,8 @@ pub struct Done {
     pub photo: Photo,
     /// Where the photo lies.
     pub photo_path: PathBuf,
+    /// Fingerprint of the reading file and its photo.
+    pub fingerprint: [u8; 32],
 }
 
 /// Reads one reading file and its photo.
@@ -55,11 +57,14 @@ pub fn read(path: &Path) -> Result<Done, Refusal> {
     if let Some(remark) = lying_ending(&photo_path, &photo) {
         out.remarks.insert(0, remark);
     }
-    Ok(Done { out, asked, read, photo, photo_path })
+    let mut both = blake3::Hasher::new();
+    both.update(text.as_bytes()).update(hash.as_bytes());
+    let fingerprint = *both.finalize().as_bytes();
+    Ok(Done { out, asked, read, photo, photo_path, fingerprint })
 }
 
 /// A name in a file is meant beside that file.
-fn beside(file: &Path, name: &str) -> PathBuf {
+pub(crate) fn beside(file: &Path, name: &str) -> PathBuf {
     file.parent().unwrap_or_else(|| Path::new("")).join(name)
 }
 
@@ -210,6 +215,20 @@ fn form(file: &str, asked: &Asked, read: &Read) -> ReadOut {
             .collect(),
         remarks,
         absent,
+    }
+}
+
+/// The trade's words for a reading of the joint as a whole.
+#[must_use]
+pub fn joint_words(name: &str) -> &str {
+    match name {
+        "throat_mm" => "throat of the joint",
+        "overlap_mm" => "overlap on the joint line",
+        "unfused_land_mm" => "unfused land",
+        "misalignment_mm" => "misalignment",
+        "complete_penetration" => "complete penetration",
+        "full_penetration_by_4_7_3" => "full penetration by EN 1993-1-8 4.7.3 (Recalled)",
+        other => other,
     }
 }
 

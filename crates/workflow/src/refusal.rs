@@ -95,7 +95,7 @@ impl Refusal {
 }
 
 /// The nearest of the known names, if one is near, and all of them.
-fn near_or_known(unknown: &str, known: &[&str]) -> String {
+pub(crate) fn near_or_known(unknown: &str, known: &[&str]) -> String {
     let near = known
         .iter()
         .map(|k| (strsim::damerau_levenshtein(&unknown.to_lowercase(), k), *k))
@@ -159,7 +159,8 @@ fn table_of(text: &str, at: usize) -> Option<&str> {
 fn list_written_as_table(text: &str, at: usize) -> Option<&str> {
     let line = line_at(text, at)?;
     let name = header(line)?;
-    let several = ["scale", "fused", "affected", "pore", "crack", "unfused"].contains(&name);
+    let several =
+        ["scale", "fused", "affected", "pore", "crack", "unfused", "left_out"].contains(&name);
     (several && !line.trim().starts_with("[[")).then_some(name)
 }
 

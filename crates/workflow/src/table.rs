@@ -15,7 +15,8 @@ use weld::reading::Reading;
 const LABELS: [&str; 8] =
     ["coupon", "section", "weld", "scale_id", "reading", "reader", "reason", "photo"];
 /// Readings of a joint as a whole.
-const JOINT: [&str; 4] = ["throat_mm", "overlap_mm", "unfused_land_mm", "misalignment_mm"];
+pub(crate) const JOINT: [&str; 4] =
+    ["throat_mm", "overlap_mm", "unfused_land_mm", "misalignment_mm"];
 /// Marks the row of a joint as a whole.
 const JOINT_ROW: &str = "joint";
 
@@ -297,6 +298,17 @@ fn number(cell: &str, unit: &str) -> Result<f64, Refusal> {
     text.parse::<Length>().map(|l| l.mm()).map_err(|e| Refusal::new(&e, e.advice()))
 }
 
+/// Whether a joint has readings of its own, or should have had: a throat that the section does not show is a blank, and a
+/// blank stops a claim.
+fn has_joint_row(reading: &ReadOut) -> bool {
+    JOINT.iter().any(|n| reading.joint.contains_key(*n) || reading.absent.contains_key(*n))
+}
+
+/// How many rows a reading has in the table.
+pub(crate) fn rows_of(reading: &ReadOut) -> usize {
+    reading.welds.values().filter(|w| w.is_object()).count() + usize::from(has_joint_row(reading))
+}
+
 /// Writes readings as CSV: a row for each weld, and one for a joint that has readings of its own.
 ///
 /// # Errors
@@ -352,7 +364,7 @@ pub fn write_table(readings: &[ReadOut]) -> Result<Vec<u8>, Refusal> {
                 row(weld, map)?;
             }
         }
-        if JOINT.iter().any(|n| reading.joint.contains_key(*n)) {
+        if has_joint_row(reading) {
             row(JOINT_ROW, &reading.joint)?;
         }
     }

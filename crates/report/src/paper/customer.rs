@@ -65,7 +65,9 @@ pub struct Customer<'a> {
     pub summary: Vec<Reading>,
     /// One a section.
     pub sections: Vec<SectionPage>,
-    /// The code that was asked: `EN 1993-1-8`.
+    /// Why there is no photo of any section; empty: each has its own page.
+    pub no_photos: String,
+    /// The code that was asked: `EN 1993-1-8`; empty: none was, and the paper says so.
     pub code: String,
     /// What it refuses however deep the fusion.
     pub refusals: Vec<Refused>,
@@ -336,9 +338,12 @@ fn data(report: &Customer<'_>) -> Result<(Value, Vec<File>), PaperError> {
         "strips": strips,
         "claim": claim.map(|c| claim_page(c, report.units)),
         "code_words": if report.code.is_empty() { "the code".to_owned() } else { text(&report.code) },
+        "code_asked": !report.code.is_empty() || !report.refusals.is_empty(),
         "refusals": report.refusals.iter().map(refused).collect::<Vec<_>>(),
         "cautions": cautions.iter().map(|c| c.words()).collect::<Vec<_>>(),
+        "values": values(report),
         "summary": summary(report),
+        "no_photos": text(&report.no_photos),
         "picture_width": PICTURE_WIDTH_MM,
         "sections": sections,
         "method": report.method.iter().map(|m| text(m)).collect::<Vec<_>>(),
@@ -753,6 +758,32 @@ fn summary(report: &Customer<'_>) -> Value {
     json!({
         "words": "u is one standard uncertainty; figures are rounded to it. The other unit system stands beneath.",
         "head": head,
+        "rows": rows,
+    })
+}
+
+/// The values behind the plot, where no table of readings holds them.
+fn values(report: &Customer<'_>) -> Value {
+    if report.groups.iter().all(|g| g.values.is_empty()) || !summary(report).is_null() {
+        return Value::Null;
+    }
+    let rows: Vec<Value> = report
+        .groups
+        .iter()
+        .flat_map(|g| g.values.iter().map(move |v| (g, v)))
+        .map(|(g, v)| {
+            let length = Measured::new(Length::from_mm(v.value.value), Length::from_mm(v.value.u));
+            json!({
+                "coupon": text(&g.coupon),
+                "section": text(&v.section),
+                "weld": weld_word(v.side),
+                "cell": cell(&words::length_cell(length, report.units)),
+            })
+        })
+        .collect();
+    json!({
+        "words": text(&report.value_words),
+        "unit": words::unit(Reading::LegBase, report.units),
         "rows": rows,
     })
 }

@@ -441,6 +441,7 @@ pub(crate) fn customer<'a>(
             Reading::LegUpright,
         ],
         sections: (0..coupons).flat_map(|c| (0..sections).map(move |i| (c, i))).map(|(c, i)| section_page(c, i, units)).collect(),
+        no_photos: String::new(),
         code: "EN 1993-1-8".to_owned(),
         refusals: vec![Refused {
             effect: "condition".to_owned(),

@@ -129,6 +129,7 @@ fn little_is_a_paper_too() {
         groups: vec![],
         summary: vec![],
         sections: vec![SectionPage::default()],
+        no_photos: String::new(),
         code: String::new(),
         refusals: vec![],
         method: vec![],

@@ -64,6 +64,32 @@ fn claiming_its_table_gives_the_bound_it_printed() {
     assert!(again.out.contains(&format!(" {} mm\n", printed_bound(said))), "{}", again.out);
 }
 
+/// The report was typeset by another way than the one that `claim` takes on the table: by the claim file, with the need
+/// worked out from the joint.
+#[test]
+fn the_claim_file_and_its_report_give_the_bound_of_the_table() {
+    let (place, said) = first();
+    let again = seamproof(place.path(), &["claim", "seamproof-demo/claim.toml", "--json"]);
+    assert_eq!(again.code, 0, "{again:?}");
+    let table = "seamproof-demo/readings.csv";
+    let args = ["claim", table, "--sides", "least", "--need", "3 mm", "--frozen", "--json"];
+    let [of_file, of_table] = [again.json(), seamproof(place.path(), &args).json()];
+    for figure in ["bound_mm", "need_mm", "n", "coupons", "mean_mm", "s_mm", "k", "sentence"] {
+        assert_eq!(of_file[figure], of_table[figure], "{figure}");
+    }
+    // What the demo wrote is what `write report` writes from its files, to the last byte.
+    let args = ["write", "report", "seamproof-demo/claim.toml", "--out", "again.pdf", "--json"];
+    let written = seamproof(place.path(), &args);
+    assert_eq!(written.code, 0, "{written:?}");
+    let pdf = |name: &str| std::fs::read(place.path().join(name)).unwrap();
+    assert!(pdf("again.pdf") == pdf("seamproof-demo/report.pdf"));
+    let said_by_it = &written.json()["says"];
+    assert_eq!(said_by_it["figures"][0]["value"], format!("{} mm", printed_bound(said)));
+    assert_eq!(said_by_it["figures"][1]["value"], "3.00 mm");
+    assert_eq!(said_by_it["invented"], true);
+    assert_eq!(said_by_it["sections"].as_array().unwrap().len(), 8);
+}
+
 #[test]
 fn twice_the_length_of_the_scale_is_twice_the_reading() {
     let (place, _) = first();

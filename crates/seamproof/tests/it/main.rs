@@ -8,6 +8,7 @@
 mod bad_photo;
 mod bad_reading_file;
 mod bad_table;
+mod claim_file;
 mod demo;
 mod drawn;
 mod fuzz;

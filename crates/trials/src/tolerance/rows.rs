@@ -154,6 +154,7 @@ impl Fault {
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Section {
     pub(crate) coupon: Option<String>,
+    pub(crate) label: String,
     pub(crate) value_mm: f64,
     /// The part of the reading's uncertainty that differs from reading to reading.
     pub(crate) noise_mm: Option<f64>,
@@ -193,6 +194,53 @@ pub(crate) struct Sorted {
 pub(crate) enum Unsorted {
     Faults(Vec<RowFault>),
     Blanks(Vec<usize>),
+}
+
+/// One value that a claim counts: repeats averaged, sides brought together as asked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Counted {
+    /// The coupon, as labelled.
+    pub coupon: Option<String>,
+    /// The section, as labelled.
+    pub section: String,
+    /// The side, where sides are bounded apart.
+    pub side: Option<String>,
+    /// The value.
+    pub value_mm: f64,
+    /// Its standard uncertainty, the shared part included; none when no row states one.
+    pub u_mm: Option<f64>,
+}
+
+/// The values that a claim from `rows` rests on, by coupon and section in the order of their labels; none when the rows
+/// cannot be taken as they are.
+#[must_use]
+pub fn counted_values(rows: &[Row], sides: Sides) -> Vec<Counted> {
+    let mut values: Vec<Counted> = sort(rows, sides)
+        .map(|sorted| sorted.sides)
+        .unwrap_or_default()
+        .into_iter()
+        .flat_map(|side| side.sections.into_iter().map(move |s| (side.name.clone(), s)))
+        .map(|(side, s)| Counted {
+            coupon: s.coupon,
+            section: s.label,
+            side,
+            value_mm: s.value_mm,
+            u_mm: match (s.noise_mm, s.shared_mm) {
+                (Some(noise), shared) => Some(noise.hypot(shared.unwrap_or(0.0))),
+                (None, _) => None,
+            },
+        })
+        .collect();
+    values.sort_by(|a, b| {
+        let key = |v: &Counted| (v.coupon.clone(), in_order(&v.section), v.side.clone());
+        key(a).cmp(&key(b))
+    });
+    values
+}
+
+/// Labels as people count: 2 before 10.
+fn in_order(label: &str) -> (Option<u64>, String) {
+    (label.parse().ok(), label.to_owned())
 }
 
 /// A length above this is a slip of the unit.
@@ -379,7 +427,13 @@ fn sections(
             let value_mm = super::random_effects::mean(&readings.values);
             let noise_mm = readings.noise.iter().copied().reduce(f64::max);
             let shared_mm = readings.shared.iter().copied().reduce(f64::max);
-            Some(Section { coupon: coupon.clone(), value_mm, noise_mm, shared_mm })
+            Some(Section {
+                coupon: coupon.clone(),
+                label: section.clone(),
+                value_mm,
+                noise_mm,
+                shared_mm,
+            })
         };
         if several && sides == Sides::Apart {
             by_side.entry(Some(side)).or_default().extend(averaged);
@@ -415,12 +469,14 @@ fn joined(one: Section, other: Section, sides: Sides) -> Section {
             noise_mm: both(one.noise_mm, other.noise_mm, f64::hypot),
             shared_mm: both(one.shared_mm, other.shared_mm, |a, b| a + b),
             coupon: one.coupon,
+            label: one.label,
         },
         Sides::Apart | Sides::Least => Section {
             value_mm: one.value_mm.min(other.value_mm),
             noise_mm: both(one.noise_mm, other.noise_mm, f64::max),
             shared_mm: both(one.shared_mm, other.shared_mm, f64::max),
             coupon: one.coupon,
+            label: one.label,
         },
     }
 }
@@ -606,6 +662,31 @@ mod tests {
             sorted
                 .remarks
                 .contains(&"a section with one side left out is left out whole".to_owned())
+        );
+    }
+
+    /// By hand: the lesser of 3.0 and 4.0; the lesser of the means (3.5 + 3.7)/2 and 3.1; u of the lesser, 0.05.
+    #[test]
+    fn the_values_that_count_are_those_of_the_claim() {
+        let mut rows = vec![
+            side(row("A", "10", 3.0), "left"),
+            side(row("A", "10", 4.0), "right"),
+            side(row("A", "2", 3.5), "left"),
+            side(Row { reading: Some("2".into()), ..row("A", "2", 3.7) }, "left"),
+            side(row("A", "2", 3.1), "right"),
+        ];
+        for row in &mut rows {
+            row.u_mm = Some(0.05);
+            row.u_shared_mm = Some(0.03);
+        }
+        let values = counted_values(&rows, Sides::Least);
+        let told: Vec<_> = values.iter().map(|v| (v.section.as_str(), v.value_mm)).collect();
+        assert_eq!(told, [("2", 3.1), ("10", 3.0)]);
+        assert!(values.iter().all(|v| (v.u_mm.unwrap() - 0.05).abs() < 1e-12));
+        let apart = counted_values(&rows, Sides::Apart);
+        assert_eq!(apart.len(), 4);
+        assert!(
+            (apart[0].value_mm - 3.6).abs() < 1e-12 && apart[0].side.as_deref() == Some("left")
         );
     }
 

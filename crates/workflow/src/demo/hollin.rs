@@ -15,6 +15,60 @@ use weld::section::Section;
 pub const UPRIGHT_MM: f64 = 5.0;
 /// Thickness of the plate that it stands on.
 pub const BASE_MM: f64 = 8.0;
+/// The joint and its load.
+pub const JOINT_FILE: &str = r#"# Invented: the gangway step of Hollin Ferry Works, by `seamproof demo`.
+joint = "tee"
+base = "8 mm"
+upright = "5 mm"
+angle = "90 deg"
+gap = "0 mm"
+material = "1.4307"
+sides = "both"
+length = "100 mm"
+
+[need]
+load = "40 kN"
+direction = "along"
+code = "EN 1993-1-8"
+"#;
+
+/// The claim file for the sections of the frozen setting.
+pub fn claim_file(sections: &[String], seed: u64) -> String {
+    let names: Vec<String> = sections.iter().map(|name| format!("  \"{name}\",\n")).collect();
+    format!(
+        r#"# Invented: the claim of Hollin Ferry Works, by `seamproof demo`, seed {seed}.
+question = "Do the two handheld laser fillets between the 5 mm gusset and the 8 mm base of the gangway step carry 40 kN along the joint, although the beads outside are small?"
+joint = "joint.toml"
+sections = [
+{}]
+value = "effective_throat"
+sides = "least"
+frozen = true
+
+[population]
+operators = "the demo"
+machine = "{}"
+material_heats = "none: drawn plates of 1.4307"
+position = "PB"
+setting = "the frozen setting of the demo, torch 25 degrees from the base"
+length = "the drawn sections only"
+
+[paper]
+customer = "Hollin Ferry Works, gangway office"
+author = "the demo"
+date = "2026-11-25"
+units = "mm"
+title = "Throat of the gangway step's fillet welds"
+study = "Hollin Ferry gangway step, seed {seed}"
+edition = "1"
+invented = true
+walked_on = true
+"#,
+        names.concat(),
+        FROZEN.words
+    )
+}
+
 /// Coupons that the claim rests on.
 pub const COUPONS: [&str; 4] = ["A", "B", "C", "D"];
 /// Sections cut from each.

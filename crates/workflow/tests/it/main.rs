@@ -5,6 +5,7 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 use workflow::refusal::Refusal;
 use workflow::table::read_table;
+use workflow::wire::claim_file::{From, claim_from_toml};
 use workflow::wire::reading_from_toml;
 
 /// A reading file that uses every field.
@@ -93,6 +94,46 @@ method = "directional"
 strengths = "product standard"
 gamma_m2 = 1.25
 gamma_m0 = 1.0
+"#;
+
+/// A claim file that uses every field but `readings`.
+const CLAIM: &str = r#"question = """Does it carry
+what it must?"""
+joint = "joint.toml"
+sections = ["a1.toml", "a2.toml",
+  "b/b1.toml"]
+value = "effective_throat"
+content = "95 %"
+confidence = 0.9
+need = "1/8 in"
+shared_u = "1 %"
+sides = "least"
+frozen = true
+[[left_out]]
+coupon = "A"
+section = 3
+weld = "left"
+reason = "cut lost"
+[[left_out]]
+section = "9b"
+reason = "Etch-Failed"
+[population]
+operators = "two"
+machine = "L-02"
+material_heats = "4471-B"
+position = "PB"
+setting = "S-07"
+length = "all but 25 mm at both ends"
+[paper]
+customer = "Hollin Ferry Works"
+author = "the shop"
+date = "2026-11-25"
+units = "in"
+title = "Throat"
+study = "step"
+edition = 2
+invented = true
+walked_on = false
 "#;
 
 const TABLE: &str = "\u{feff}coupon;section;weld;effective_throat_mm;effective_throat_mm_u;effective_throat_mm_u_shared;\
@@ -197,6 +238,22 @@ fn helpful(refusal: &Refusal, text: &str) {
     assert!(!refusal.to_string().contains("untagged"), "{refusal}");
 }
 
+fn claim_file(text: &str) {
+    match claim_from_toml("f", text) {
+        Ok(file) => {
+            assert!((0.5..=0.9999).contains(&file.asked.content));
+            assert!(file.lines.iter().all(|(_, line)| *line <= 1 + text.matches('\n').count()));
+            if let From::Sections(names) = &file.from {
+                assert!(!names.is_empty());
+            }
+            if let Some(paper) = &file.paper {
+                paper.date.words().unwrap();
+            }
+        }
+        Err(refusal) => helpful(&refusal, text),
+    }
+}
+
 fn toml(text: &str) {
     if let Err(refusal) = reading_from_toml("f", text) {
         helpful(&refusal, text);
@@ -235,6 +292,13 @@ fn the_unchanged_texts_are_read() {
     assert_eq!((asked.marks.scale.len(), asked.marks.outlines.len()), (3, 4));
     assert_eq!(asked.lines.scale, [9, 15, 17]);
     assert_eq!((asked.lines.plate("gap"), asked.lines.plate("surface")), (28, 22));
+    let file = claim_from_toml("f", CLAIM).unwrap();
+    assert_eq!(file.asked.value, "effective_throat_mm");
+    assert_eq!((file.asked.content, file.asked.confidence), (0.95, 0.9));
+    assert_eq!((file.line("joint"), file.line("sides")), (Some(3), Some(11)));
+    assert!(matches!(&file.from, From::Sections(s) if s[2] == ("b/b1.toml".to_owned(), 5)));
+    assert_eq!((file.left_out[0].line, file.left_out[1].section.as_str()), (13, "9b"));
+    assert_eq!(file.paper.unwrap().date.words().unwrap(), "25 November 2026");
     let table = read_table("f", TABLE, "effective_throat_mm").unwrap();
     assert_eq!(table.rows.len(), 3, "the joint's own row is not one of a weld");
     assert_eq!((table.rows[0].value_mm, table.rows[2].value_mm), (Some(3.1), Some(3.5)));
@@ -264,6 +328,17 @@ proptest! {
     #[test]
     fn random_joint_files_are_refused(text in random()) {
         joint(&text);
+    }
+
+    #[test]
+    fn changed_claim_files_are_read_or_refused(changes in vec(change(), 1..8)) {
+        claim_file(&changed(CLAIM, &changes));
+    }
+
+    #[test]
+    fn random_claim_files_are_refused(text in random()) {
+        claim_file(&text);
+        claim_file(&format!("sections = [\"a\"]\n{text}"));
     }
 
     #[test]
