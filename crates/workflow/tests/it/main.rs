@@ -247,7 +247,7 @@ fn claim_file(text: &str) {
                 assert!(!names.is_empty());
             }
             if let Some(paper) = &file.paper {
-                paper.date.words().unwrap();
+                assert!(paper.date.words().is_ok(), "{:?}", paper.date);
             }
         }
         Err(refusal) => helpful(&refusal, text),
