@@ -23,7 +23,7 @@ enum PaperArg {
 
 /// The report to the customer: question, answer, sections, claim, and how all of it was found.
 ///
-/// FILE is a claim file (TOML) with a question and a [paper] table. The report is written whatever the answer is; when
+/// FILE is a claim file (TOML) with a question and a paper's table. The report is written whatever the answer is; when
 /// it is no, the exit code is 1. The same files give the same report to the last byte.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]

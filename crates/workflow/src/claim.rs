@@ -1,6 +1,6 @@
 //! `claim`: how much throat may be claimed from these sections?
 //!
-//! Asked of a table of readings here; of a claim file in [`file`].
+//! Asked of a table of readings here; of a claim file in [`mod@file`].
 
 pub mod file;
 

@@ -96,7 +96,7 @@ pub fn report(claimed: &Claimed) -> Result<Paper, Refusal> {
 ///
 /// # Errors
 ///
-/// As [`report`].
+/// As [`report()`].
 pub fn says(claimed: &Claimed) -> Result<serde_json::Value, Refusal> {
     let text = customer_data(&customer(claimed)?).map_err(|e| Refusal::new(&e, e.advice()))?;
     serde_json::from_str(&text).map_err(|e| {
