@@ -3,6 +3,7 @@
 //! | chore | does |
 //! |---|---|
 //! | check | everything that must hold before a change lands: format, lints, docs, tests |
+//! | coverage | draws and reads 1000 sections, and prints how often the stated intervals hold the truth (about 45 minutes on two cores) |
 //! | mutants | breaks the effective throat in five ways and demands that a test goes red each time |
 //! | pictures | writes the README's pictures, `docs/pictures/`, from the demo |
 //! | recalled | writes `docs/recalled.md`: every source that is from memory |
@@ -20,12 +21,13 @@ fn main() -> ExitCode {
     let chore = std::env::args().nth(1).unwrap_or_default();
     match chore.as_str() {
         "check" => check(),
+        "coverage" => coverage(),
         "mutants" => mutants::mutants(),
         "pictures" => pictures::pictures(),
         "recalled" => recalled(),
         other => {
             eprintln!(
-                "there is no chore '{other}'\n  next: cargo xtask check | mutants | pictures | recalled"
+                "there is no chore '{other}'\n  next: cargo xtask check | coverage | mutants | pictures | recalled"
             );
             ExitCode::from(2)
         }
@@ -76,6 +78,26 @@ fn check() -> ExitCode {
         println!("over the limit: find the slow stage above and mend it");
     }
     ExitCode::SUCCESS
+}
+
+/// Draws, marks and reads many sections. The table says what is reached; nothing is judged here.
+fn coverage() -> ExitCode {
+    let done = Command::new(cargo())
+        .args(["run", "--release", "--package", "photo", "--example", "drawn_coverage", "--"])
+        .args(["1000", "1"])
+        .current_dir(xtask::root())
+        .status();
+    match done {
+        Ok(status) if status.success() => ExitCode::SUCCESS,
+        Ok(status) => {
+            eprintln!("the study stopped: {status}");
+            ExitCode::from(1)
+        }
+        Err(e) => {
+            eprintln!("cargo cannot be run: {e}");
+            ExitCode::from(1)
+        }
+    }
 }
 
 fn cargo() -> String {

@@ -1,9 +1,9 @@
 //! From set points to an outline with a doubt at each of its points.
 //!
 //! ```text
-//!   ● set by a person, ◆ held        1  pull each point (not the held ones) to the line nearby
+//!   ● set by a person, ◆ held        1  pull each point (not the held ones) to the line nearby, on a coarse level
 //!                                    2  guided paths between neighbours, learn what the line looks like,
-//!      ◆───────────◆  face           3  pull and trace again
+//!      ◆───────────◆  face           3  pull and trace again, then take the path to the fine level by way-marks
 //!     /             \                4  corners: held points, and where the path turns sharply
 //!    ●               ●  fusion       5  refine each stretch between corners across the line, twice
 //!     \             /   line         6  toes: where two refined stretches meet
@@ -308,13 +308,43 @@ pub fn trace_on(
     match asked.follow {
         Follow::Straight => straight(Vec::new()),
         Follow::Guided => {
-            let (points, segments) = work.guide(asked);
+            let (points, segments) = work.guide(pyramid, asked);
             match work.refined(asked, &points, segments) {
                 Some(outline) => Ok(outline),
                 None => straight(vec![Remark::JoinedStraight]),
             }
         }
     }
+}
+
+/// Pixels of the coarser level from one way-mark to the next, and how far each may move on the finer one.
+const WAY_MARK_EVERY: usize = 8;
+const WAY_MARK_WITHIN: f64 = 1.5;
+/// The longest side of a zone, in pixels of the level on which the way is sought. On finer ones the grain of the metal
+/// competes with the line: on 250 the etched track's outline lies as near to its mask as on 700, and fewer drawn roots
+/// are cut off.
+const GUIDE_SIDE: f64 = 250.0;
+/// What a window is longer than the box of its points: a quarter on each side.
+const WINDOW: f64 = 1.5;
+
+/// The same window on the level on which the way is sought; nothing when that is the level at hand.
+fn coarser(pyramid: &Pyramid, fine: &Evidence) -> Option<Evidence> {
+    let w = fine.window();
+    let mut level = w.level;
+    let mut side = w.w.max(w.h) as f64 / WINDOW;
+    while side > GUIDE_SIDE && level + 1 < pyramid.levels() {
+        side /= 2.0;
+        level += 1;
+    }
+    let up = level - w.level;
+    (up > 0).then(|| {
+        let part = |v: usize| v >> up;
+        let (x0, y0) = (part(w.x0), part(w.y0));
+        Evidence::new(
+            pyramid,
+            Window { level, x0, y0, w: part(w.x0 + w.w) + 1 - x0, h: part(w.y0 + w.h) + 1 - y0 },
+        )
+    })
 }
 
 fn check(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<usize, TraceError> {
@@ -405,14 +435,16 @@ impl Work<'_> {
     }
 
     /// Pulled points and the guided paths between them, picture frame.
-    fn guide(&self, asked: &Asked<'_>) -> (Vec<[f64; 2]>, Vec<Vec<[f64; 2]>>) {
+    fn guide(&self, pyramid: &Pyramid, asked: &Asked<'_>) -> (Vec<[f64; 2]>, Vec<Vec<[f64; 2]>>) {
+        let coarse = coarser(pyramid, self.evidence);
+        let guide = coarse.as_ref().unwrap_or(self.evidence);
         let held: Vec<bool> = (0..asked.points.len()).map(|i| asked.hold.contains(&i)).collect();
         let mut points = asked.points.to_vec();
-        let prior = Cost::prior(self.evidence);
+        let prior = Cost::prior(guide);
         let mut segments = self.segments(&prior, &points);
         for _ in 0..2 {
             let traced: Vec<[f64; 2]> = segments.iter().flatten().copied().collect();
-            let cost = Cost::learned(self.evidence, &traced);
+            let cost = Cost::learned(guide, &traced);
             let n = points.len();
             points = (0..n)
                 .into_par_iter()
@@ -441,7 +473,76 @@ impl Work<'_> {
                 .collect();
             segments = self.segments(&cost, &points);
         }
-        (points, segments)
+        match &coarse {
+            Some(coarse) => self.onto_fine(coarse.window().level, &held, &points, &segments),
+            None => (points, segments),
+        }
+    }
+
+    /// The path of a coarser level on this one: through the place nearby, every few pixels, where the way is cheapest.
+    fn onto_fine(
+        &self,
+        coarse: usize,
+        held: &[bool],
+        points: &[[f64; 2]],
+        segments: &[Vec<[f64; 2]>],
+    ) -> (Vec<[f64; 2]>, Vec<Vec<[f64; 2]>>) {
+        let traced: Vec<[f64; 2]> = segments.iter().flatten().copied().collect();
+        let cost = Cost::learned(self.evidence, &traced);
+        let near = WAY_MARK_WITHIN * size_of_pixel(coarse);
+        let count = segments.len();
+        // A way-mark before and after each set point, and every few pixels between.
+        let marks: Vec<Vec<[f64; 2]>> = segments
+            .iter()
+            .map(|s| {
+                let parts = (s.len() / WAY_MARK_EVERY).max(2);
+                (1..parts).map(|k| s[k * (s.len() - 1) / parts]).collect()
+            })
+            .collect();
+        let gated: Vec<Vec<[f64; 2]>> = (0..count)
+            .into_par_iter()
+            .map(|i| {
+                let (a, b) = (points[i], points[(i + 1) % points.len()]);
+                let m = &marks[i];
+                (0..m.len())
+                    .map(|k| {
+                        let before = if k == 0 { a } else { m[k - 1] };
+                        let after = m.get(k + 1).copied().unwrap_or(b);
+                        path::gate(&cost, before, m[k], after, near)
+                    })
+                    .collect()
+            })
+            .collect();
+        let set: Vec<[f64; 2]> = (0..points.len())
+            .into_par_iter()
+            .map(|i| {
+                let before =
+                    if i > 0 { gated.get(i - 1) } else { gated.last().filter(|_| self.closed) };
+                let before = before.and_then(|m| m.last().copied());
+                let after = gated.get(i).and_then(|m| m.first().copied());
+                match (before, after) {
+                    _ if held[i] => points[i],
+                    (Some(a), Some(b)) => path::gate(&cost, a, points[i], b, near),
+                    (Some(a), None) | (None, Some(a)) => path::gate(&cost, a, points[i], a, near),
+                    (None, None) => points[i],
+                }
+            })
+            .collect();
+        let fine = (0..count)
+            .into_par_iter()
+            .map(|i| {
+                let mut stops = vec![set[i]];
+                stops.extend(&gated[i]);
+                stops.push(set[(i + 1) % set.len()]);
+                let mut way: Vec<[f64; 2]> = Vec::new();
+                for pair in stops.windows(2) {
+                    let part = path::between(&cost, pair[0], pair[1]);
+                    way.extend(part.into_iter().skip(usize::from(!way.is_empty())));
+                }
+                way
+            })
+            .collect();
+        (set, fine)
     }
 
     fn segments(&self, cost: &Cost, points: &[[f64; 2]]) -> Vec<Vec<[f64; 2]>> {

@@ -3,7 +3,7 @@
 //! `cargo run --release -p photo --example drawn_coverage -- [PICTURES] [SEED]`.
 //!
 //! Each picture is drawn from a section whose readings are known, then marked as a person would: eight points or fewer
-//! on the fused outline, by a rule that sees only the outline's length, none within 5 % of it from a root or a toe,
+//! on the fused outline, beside toes and root but none within 5 % of the outline's length of them (`photo::drawn::hand`),
 //! off by 0.5 % of the zone's width; plate points and scale ends off by a pixel. Read is the effective throat of a tee
 //! (each side), the penetration of a butt (each side) and of a bead.
 //!
