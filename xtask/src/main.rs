@@ -3,7 +3,7 @@
 //! | chore | does |
 //! |---|---|
 //! | check | everything that must hold before a change lands: format, lints, docs, tests |
-//! | coverage | draws and reads 1000 sections, and prints how often the stated intervals hold the truth (about 45 minutes on two cores) |
+//! | coverage | draws and reads 1000 sections, and prints how often the stated intervals hold the truth (half an hour to an hour on two cores) |
 //! | mutants | breaks the effective throat in five ways and demands that a test goes red each time |
 //! | pictures | writes the README's pictures, `docs/pictures/`, from the demo |
 //! | recalled | writes `docs/recalled.md`: every source that is from memory |
