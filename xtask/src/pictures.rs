@@ -35,5 +35,17 @@ fn make() -> Result<(), String> {
     for (from, to) in TAKEN {
         fs::copy(demo.join(from), folder.join(to)).map_err(|e| format!("{to}: {e}"))?;
     }
-    Ok(())
+    // The report's first page, by Debian's poppler-utils: setting a page as a picture is no part of the program.
+    let page = Command::new("pdftoppm")
+        .args(["-r", "80", "-f", "1", "-l", "1", "-png", "-singlefile"])
+        .arg(demo.join("report.pdf"))
+        .arg(folder.join("report-page"))
+        .status();
+    match page {
+        Ok(status) if status.success() => Ok(()),
+        Ok(_) => Err("pdftoppm could not draw report.pdf".to_owned()),
+        Err(e) => Err(format!(
+            "pdftoppm cannot be run: {e}\n  next: install Debian's poppler-utils; the other pictures are made"
+        )),
+    }
 }

@@ -114,7 +114,8 @@ fn twice_the_length_of_the_scale_is_twice_the_reading() {
 #[test]
 fn another_seed_is_another_bound_in_the_same_folder() {
     let place = folder(&[]);
-    let [one, two] = ["3", "2"].map(|seed| seamproof(place.path(), &["demo", "--seed", seed]));
+    // Not every seed gives a bound: where a face shows no line that the tool would vouch for, the claim waits for a person.
+    let [one, two] = ["4", "2"].map(|seed| seamproof(place.path(), &["demo", "--seed", seed]));
     assert_eq!((one.code, two.code), (0, 0), "{one:?} {two:?}");
     assert_ne!(printed_bound(&one), printed_bound(&two));
 }
