@@ -40,7 +40,7 @@
 use crate::evidence::Evidence;
 use crate::marks::Px;
 use crate::pyramid::{Plane, Pyramid, level_from_picture, size_of_pixel};
-use crate::trace::{Asked, Follow, Outline, Shape, evidence_for, trace_on};
+use crate::trace::{Asked, Follow, Outline, Shape, evidence_for, kolmogorov_smirnov, trace_on};
 use rayon::prelude::*;
 use weld::section::{Plates, Point};
 
@@ -366,22 +366,4 @@ impl<'a, F: Fn(Px) -> bool + Sync> Line<'a, F> {
 fn median(mut of: Vec<f64>) -> Option<f64> {
     of.sort_by(f64::total_cmp);
     of.get(of.len() / 2).copied()
-}
-
-/// The greatest distance of two samples' distribution functions.
-fn kolmogorov_smirnov(mut a: Vec<f64>, mut b: Vec<f64>) -> f64 {
-    a.sort_by(f64::total_cmp);
-    b.sort_by(f64::total_cmp);
-    let (mut i, mut j, mut most) = (0, 0, 0.0f64);
-    while i < a.len() && j < b.len() {
-        let v = a[i].min(b[j]);
-        while i < a.len() && a[i] <= v {
-            i += 1;
-        }
-        while j < b.len() && b[j] <= v {
-            j += 1;
-        }
-        most = most.max((i as f64 / a.len() as f64 - j as f64 / b.len() as f64).abs());
-    }
-    most
 }

@@ -876,14 +876,15 @@ impl Samples {
     }
 
     fn distance(&self, other: &Self) -> Option<f64> {
-        (self.light.len() >= 100)
-            .then(|| apart(&self.light, &other.light).max(apart(&self.steep, &other.steep)))
+        (self.light.len() >= 100).then(|| {
+            kolmogorov_smirnov(self.light.clone(), other.light.clone())
+                .max(kolmogorov_smirnov(self.steep.clone(), other.steep.clone()))
+        })
     }
 }
 
-/// Kolmogorov-Smirnov distance of two samples.
-fn apart(a: &[f64], b: &[f64]) -> f64 {
-    let (mut a, mut b) = (a.to_vec(), b.to_vec());
+/// Kolmogorov-Smirnov distance of two samples: the greatest of their distribution functions.
+pub(crate) fn kolmogorov_smirnov(mut a: Vec<f64>, mut b: Vec<f64>) -> f64 {
     a.sort_by(f64::total_cmp);
     b.sort_by(f64::total_cmp);
     let (mut i, mut j, mut most) = (0, 0, 0.0f64);

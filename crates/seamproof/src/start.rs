@@ -176,9 +176,7 @@ fn answer(need: &NeedOut, load: &str) -> String {
         ));
     }
     text.push('.');
-    if need.least_throat_mm.is_none()
-        && need.refusals.iter().any(|r| r.fact.contains("the leg must be at least"))
-    {
+    if need.least_throat_mm.is_none() && need.least_leg_asked {
         text.push_str(" The legs have a least size besides, however deep the fusion: see below.");
     }
     if let Some(any) = need.any_plane_mm

@@ -10,7 +10,7 @@ use crate::wire::joint::{
     joint_from_toml,
 };
 use physics::strength::parent::Plate;
-use physics::strength::refusal::Effect;
+use physics::strength::refusal::{Effect, What};
 use physics::strength::{Joint, Need, Part, StrengthError, needed};
 use std::path::Path;
 
@@ -147,6 +147,9 @@ fn form(need: &Need, code: &'static str, parts: Vec<PartOut>) -> NeedOut {
         governs: need
             .flat_leg
             .map(|_| need.parent_governs().map_or("weld", |fused| plate(fused.plate))),
+        least_leg_asked: need
+            .refusal(What::LeastLeg)
+            .is_some_and(|r| r.effect == Effect::Condition),
         refusals: need
             .refusals
             .iter()

@@ -758,6 +758,9 @@ pub struct NeedOut {
     pub fused: Vec<FusedOut>,
     /// What governs: weld, base or upright (their metal at the fusion face); null where no throat will do, and for butts.
     pub governs: Option<&'static str>,
+    /// Does the code ask for a least leg that is not settled yet? For the text; machines find it among the refusals.
+    #[serde(skip)]
+    pub least_leg_asked: bool,
     /// What the code refuses however deep the fusion, heaviest first.
     pub refusals: Vec<RefusalOut>,
     /// What else must be checked.
