@@ -22,9 +22,12 @@ pub struct Mark {
 impl FromStr for Mark {
     type Err = &'static str;
 
-    /// `0123456789abcdef` or `0123456789abcdef-57`.
+    /// `0123456789abcdef` or `0123456789abcdef-57`. Blanks are passed over, also those without width that a paper may have
+    /// where its line was broken.
     fn from_str(text: &str) -> Result<Self, Self::Err> {
-        let text = text.trim().to_ascii_lowercase();
+        let blank = |c: char| c.is_whitespace() || matches!(c, '\u{200b}' | '\u{ad}');
+        let text: String = text.chars().filter(|c| !blank(*c)).collect();
+        let text = text.to_ascii_lowercase();
         let (digits, count) = match text.split_once('-') {
             Some((digits, count)) => (digits, Some(count)),
             None => (text.as_str(), None),

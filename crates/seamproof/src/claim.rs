@@ -6,9 +6,10 @@ use crate::{Ended, json, say, tell};
 use std::path::{Path, PathBuf};
 use weld::claim::{Population, printed_bound, printed_pair};
 use weld::quantity::Share;
-use workflow::claim::file::claim_file;
+use workflow::claim::file::{Claimed, claim_file};
 use workflow::claim::{Answer, Asked, Sides, claim};
 use workflow::refusal::Refusal;
+use workflow::study::{Study, is_study};
 use workflow::wire::{ClaimOut, ReachOut};
 
 /// A claim file, as the help shows it.
@@ -44,16 +45,19 @@ pub(crate) const EXAMPLE: &str = r#"A claim file:
 
 /// How much throat may be claimed from these sections?
 ///
-/// FILE is a claim file (TOML), which says all that is asked, or a table of readings (CSV) with the columns coupon,
-/// section and the value, as `read --csv` writes it; the flags are for a table.
+/// FILE is a claim file (TOML), which says all that is asked, a study (.seam) with its claim, or a table of readings (CSV)
+/// with the columns coupon, section and the value, as `read --csv` writes it; the flags are for a table.
 /// The claim is a lower one-sided tolerance bound: with the stated confidence at least the stated share of all sections
 /// made the same way has it or more.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]
 pub(crate) struct Args {
-    /// Claim file or table of readings
+    /// Claim file, study or table of readings
     #[arg(value_name = "FILE")]
     file: PathBuf,
+    /// The claim of the study, where it has several
+    #[arg(long, value_name = "NAME")]
+    claim: Option<String>,
     #[command(flatten)]
     asked: TableArgs,
     /// Print JSON
@@ -177,15 +181,20 @@ fn share(text: &str) -> Result<f64, String> {
 }
 
 pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
-    let (value, answer, holds) = if is_claim_file(&args.file) {
+    let in_study = is_study(&args.file);
+    let (value, answer, holds) = if in_study || is_claim_file(&args.file) {
         if let Some(flag) = args.asked.first_given() {
             return Err(Refusal::new(
-                format!("{flag} is given beside a claim file, which says itself what is asked"),
+                if in_study {
+                    format!("{flag} is given beside a study, whose claim says itself what is asked")
+                } else {
+                    format!("{flag} is given beside a claim file, which says itself what is asked")
+                },
                 "write it into the claim file, and leave the flag out",
             )
             .in_file(args.file.display()));
         }
-        let claimed = claim_file(&args.file, false, &tell)?;
+        let claimed = claimed(&args.file, args.claim.as_deref(), false)?;
         let answer = claimed.worked.answer(&claimed.file.asked);
         if !args.json {
             say(&against(&claimed))?;
@@ -193,6 +202,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
         let holds = claimed.holds();
         (claimed.file.asked.value, answer, holds)
     } else {
+        no_claim_named(&args.file, args.claim.as_deref())?;
         let asked = args.asked.asked();
         let answer = claim(&args.file, &asked)?;
         let holds = answer.holds();
@@ -210,6 +220,27 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
         }
     }
     Ok(if holds { Ended::Yes } else { Ended::No })
+}
+
+/// A claim worked out: from a claim file, or from a study.
+pub(crate) fn claimed(
+    file: &Path,
+    name: Option<&str>,
+    for_paper: bool,
+) -> Result<Claimed, Refusal> {
+    if is_study(file) {
+        return Study::open_to_read(file)?.claim(name, for_paper, &tell);
+    }
+    no_claim_named(file, name)?;
+    claim_file(file, for_paper, &tell)
+}
+
+fn no_claim_named(file: &Path, name: Option<&str>) -> Result<(), Refusal> {
+    if name.is_none() {
+        return Ok(());
+    }
+    Err(Refusal::new("--claim is given, and this is no study", "leave the flag out")
+        .in_file(file.display()))
 }
 
 /// A claim file is told from a table by the ending of its name.

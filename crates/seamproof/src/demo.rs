@@ -93,14 +93,14 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
     ));
     text.push_str(&wrapped(
         &format!(
-            "{out}/report.pdf: the report to the customer, {} pages. Beside it photos with their reading files, overlays, readings.csv, joint.toml, claim.toml; {took:.1} s.",
+            "{out}/report.pdf: the report to the customer, {} pages. Beside it photos with their reading files, overlays, readings.csv, joint.toml, claim.toml, and demo.seam, the same as one study file; {took:.1} s.",
             job.pages
         ),
         "\nwrite  ",
         "       ",
     ));
     text.push_str(&format!(
-        "\ntry\n  seamproof read {out}/photos/*.toml\n  seamproof start {out}/joint.toml\n  seamproof claim {out}/claim.toml\n  seamproof write report {out}/claim.toml --out report.pdf\n  seamproof demo --out {out} --seed {}\nlook at {out}/report.pdf, and at {out}/overlays/a1.png: is the line where you see it?\n",
+        "\ntry\n  seamproof read {out}/photos/*.toml\n  seamproof start {out}/joint.toml\n  seamproof claim {out}/claim.toml\n  seamproof write report {out}/claim.toml --out report.pdf\n  seamproof study check {out}/demo.seam\n  seamproof demo --out {out} --seed {}\nlook at {out}/report.pdf, and at {out}/overlays/a1.png: is the line where you see it?\n",
         args.seed.wrapping_add(1)
     ));
     text

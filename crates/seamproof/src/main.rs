@@ -8,6 +8,7 @@ mod demo;
 mod read;
 mod shown;
 mod start;
+mod study;
 mod units;
 mod write;
 
@@ -34,6 +35,7 @@ enum Step {
     Read(read::Args),
     Claim(claim::Args),
     Write(write::Args),
+    Study(study::Args),
     Demo(demo::Args),
 }
 
@@ -53,6 +55,7 @@ fn main() -> ExitCode {
         Step::Read(args) => read::run(args),
         Step::Claim(args) => claim::run(args),
         Step::Write(args) => write::run(args),
+        Step::Study(args) => study::run(args),
         Step::Demo(args) => demo::run(args),
     };
     match ended {

@@ -3,11 +3,13 @@
 use crate::shown::{self, aligned, value, wrapped};
 use crate::{Ended, json, say};
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 use weld::reading::{Dimension, Reading};
 use weld::section::Side;
 use workflow::propose::Proposed;
 use workflow::read::Done;
 use workflow::refusal::Refusal;
+use workflow::study::{Kind, Study, is_study};
 use workflow::{files, overlay, propose, read, table};
 
 /// A reading file, as the help shows it.
@@ -31,14 +33,18 @@ const EXAMPLE: &str = r#"A reading file:
 
 /// What do these etched sections show, and how surely?
 ///
-/// Each FILE is a reading file (TOML): the photo, its scale, the plates, and the points set along the fused zone.
+/// Each FILE is a reading file (TOML): the photo, its scale, the plates, and the points set along the fused zone; or a study
+/// (.seam) with such sections.
 /// The fused zone is then followed along the visible fusion line, measured, and every reading gets its uncertainty.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]
 pub(crate) struct Args {
-    /// Reading files
+    /// Reading files, or studies
     #[arg(required = true, value_name = "FILE")]
     files: Vec<PathBuf>,
+    /// Only these sections of a study, by name
+    #[arg(long, value_name = "NAME")]
+    section: Vec<String>,
     /// Propose an outline of the fused zone around this place of a photo, for a reading file; FILE is the photo
     #[arg(long, value_name = "X,Y", value_parser = place, conflicts_with = "csv")]
     inside: Option<[f64; 2]>,
@@ -107,13 +113,14 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     if let Some(inside) = args.inside {
         return proposed(args, inside);
     }
-    let mut outs = Vec::with_capacity(args.files.len());
-    let several = args.files.len() > 1;
+    let sections = sections(args)?;
+    let several = sections.len() > 1;
+    let mut outs = Vec::with_capacity(sections.len());
     let mut text = String::new();
     let mut written = Vec::new();
     let mut photos = Vec::new();
-    for file in &args.files {
-        let done = read::read(file)?;
+    for section in &sections {
+        let done = section.read()?;
         if args.json {
             text.push_str(&json(&done.out)?);
         } else {
@@ -121,11 +128,13 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
         }
         if let Some(path) = &args.overlay {
             written.push((
-                if several { named(path, file) } else { path.clone() },
+                if several { named(path, section.path()) } else { path.clone() },
                 overlay::overlay(&done)?,
             ));
         }
-        photos.push(done.photo_path);
+        if matches!(section, Section::File(_)) {
+            photos.push(done.photo_path);
+        }
         outs.push(done.out);
     }
     // Everything is read before anything is written: a fault in the last file leaves no half of a table.
@@ -136,6 +145,64 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     files::write_all(&written, &inputs)?;
     say(&text)?;
     Ok(Ended::Yes)
+}
+
+/// A section to read.
+enum Section {
+    /// A reading file.
+    File(PathBuf),
+    /// A section of a study, by its name.
+    Kept(Rc<Study>, String),
+}
+
+impl Section {
+    fn read(&self) -> Result<Done, Refusal> {
+        match self {
+            Self::File(path) => read::read(path),
+            Self::Kept(study, name) => study.read_section(name),
+        }
+    }
+
+    /// What it is called.
+    fn path(&self) -> &Path {
+        match self {
+            Self::File(path) => path,
+            Self::Kept(_, name) => Path::new(name),
+        }
+    }
+}
+
+/// What is to be read, in order.
+fn sections(args: &Args) -> Result<Vec<Section>, Refusal> {
+    let mut out = Vec::new();
+    for file in &args.files {
+        if !is_study(file) {
+            out.push(Section::File(file.clone()));
+            continue;
+        }
+        let study = Rc::new(Study::open_to_read(file)?);
+        let listed = study.list(Kind::Section)?;
+        if listed.is_empty() {
+            return Err(Refusal::new(
+                "the study has no section yet",
+                "bring sections in: 'seamproof study import --help'",
+            )
+            .in_file(file.display()));
+        }
+        for name in &args.section {
+            study.named(Kind::Section, name)?;
+        }
+        let names = listed.into_iter().map(|section| section.name);
+        let wanted = names.filter(|n| args.section.is_empty() || args.section.contains(n));
+        out.extend(wanted.map(|name| Section::Kept(Rc::clone(&study), name)));
+    }
+    if !args.section.is_empty() && out.iter().all(|s| matches!(s, Section::File(_))) {
+        return Err(Refusal::new(
+            "--section is given, and no study is",
+            "leave it out: a reading file is one section",
+        ));
+    }
+    Ok(out)
 }
 
 /// OUT.png and a1.toml make OUT-a1.png.

@@ -1,12 +1,14 @@
 //! `seamproof write`.
 
-use crate::claim::EXAMPLE;
+use crate::claim::{EXAMPLE, claimed};
 use crate::shown::wrapped;
 use crate::{Ended, json, say, tell};
 use std::path::{Path, PathBuf};
 use workflow::claim::Answer;
-use workflow::claim::file::{Claimed, claim_file};
+use workflow::claim::file::Claimed;
+use workflow::clock::By;
 use workflow::refusal::Refusal;
+use workflow::study::Study;
 use workflow::{files, write};
 
 /// Papers, ready to print.
@@ -23,14 +25,18 @@ enum PaperArg {
 
 /// The report to the customer: question, answer, sections, claim, and how all of it was found.
 ///
-/// FILE is a claim file (TOML) with a question and a paper's table. The report is written whatever the answer is; when
-/// it is no, the exit code is 1. The same files give the same report to the last byte.
+/// FILE is a claim file (TOML) with a question and a paper's table, or a study (.seam) with such a claim; a study keeps that
+/// the report was handed out. The report is written whatever the answer is; when it is no, the exit code is 1. The same
+/// files give the same report to the last byte.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]
 struct ReportArgs {
-    /// Claim file
-    #[arg(value_name = "FILE.toml")]
+    /// Claim file or study
+    #[arg(value_name = "FILE")]
     file: PathBuf,
+    /// The claim of the study, where it has several
+    #[arg(long, value_name = "NAME")]
+    claim: Option<String>,
     /// The report
     #[arg(long, value_name = "OUT.pdf")]
     out: PathBuf,
@@ -46,11 +52,14 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
 }
 
 fn run_report(args: &ReportArgs) -> Result<Ended, Refusal> {
-    let claimed = claim_file(&args.file, true, &tell)?;
+    let claimed = claimed(&args.file, args.claim.as_deref(), true)?;
     let paper = write::report(&claimed)?;
     let inputs = claimed.inputs();
     let inputs: Vec<&Path> = inputs.iter().map(PathBuf::as_path).collect();
-    files::write_all(&[(args.out.clone(), paper.pdf)], &inputs)?;
+    files::write_all(&[(args.out.clone(), paper.pdf.clone())], &inputs)?;
+    if claimed.study.is_some() {
+        keep(args, &claimed, &paper)?;
+    }
     for remark in &paper.remarks {
         tell(remark);
     }
@@ -79,6 +88,24 @@ fn run_report(args: &ReportArgs) -> Result<Ended, Refusal> {
         say(&text)?;
     }
     Ok(if claimed.holds() { Ended::Yes } else { Ended::No })
+}
+
+/// Keeps in the study that the report was handed out, by the one who answers for it.
+fn keep(args: &ReportArgs, claimed: &Claimed, paper: &write::Paper) -> Result<(), Refusal> {
+    let author = claimed.file.paper.as_ref().map_or("not named", |p| p.author.as_str());
+    let kept = Study::open(&args.file).and_then(|study| {
+        study.keep_paper(claimed, paper, &By::now(author))?;
+        study.close()
+    });
+    // The paper is there; a study on a disk that may not be written does not undo it.
+    kept.map_err(|r| Refusal {
+        fact: format!(
+            "{} is written, but the study does not know of it: {}",
+            args.out.display(),
+            r.fact
+        ),
+        ..r
+    })
 }
 
 /// What the code has against the joint, line by line.

@@ -11,13 +11,16 @@
 pub mod hollin;
 
 use crate::claim::file::{Claimed, SectionRead, work};
+use crate::clock::{By, Moment};
 use crate::cores::side_by_side;
 use crate::files;
 use crate::overlay::overlay;
 use crate::read::{Done, read};
 use crate::refusal::Refusal;
+use crate::study::{Brought, BroughtSection, Hash, Kind, Study};
 use crate::table::write_table;
 use crate::wire::claim_file::claim_from_toml;
+use crate::wire::study::short_text;
 use crate::write::report;
 use hollin::{BASE_MM, COUPONS, FIRST, FROZEN, GMAW, GTAW, SECTIONS, Setting};
 use photo::drawn::hand::{self, SHAKE_ON_AN_EDGE_PX};
@@ -36,6 +39,12 @@ const MARK_TEXT: &str = "Invented: Hollin Ferry Works does not exist. Photos, co
 const SIZE: [usize; 2] = [1280, 960];
 /// Quality of the JPEG.
 const QUALITY: u8 = 92;
+/// The study of the same files.
+const STUDY: &str = "demo.seam";
+/// When the demo's study says it was written: the day that its report carries, 2026-11-25 at 8 o'clock, so that the same
+/// seed gives the same study.
+const WRITTEN_AT: i64 = 1_795_593_600;
+
 /// A section of the scenario and what was read from it.
 #[derive(Debug)]
 pub struct Section {
@@ -126,7 +135,49 @@ pub fn demo(out: &Path, seed: u64) -> Result<Job, Refusal> {
     let claimed = work(&claim, &text, file, read)?;
     let paper = report(&claimed)?;
     files::write_all(&[(out.join("report.pdf"), paper.pdf)], &[])?;
+    keep(out, seed, &sections, &text)?;
     Ok(Job { sections, claimed, pages: paper.pages })
+}
+
+/// The same files as a study, with what was read.
+fn keep(out: &Path, seed: u64, sections: &[Section], claim: &str) -> Result<(), Refusal> {
+    let mut brought = Brought {
+        joints: vec![("joint.toml".to_owned(), hollin::JOINT_FILE.to_owned())],
+        claims: vec![("claim.toml".to_owned(), claim.to_owned(), Some("joint.toml".to_owned()))],
+        ..Brought::default()
+    };
+    for Section { file, done, .. } in sections {
+        brought.sections.push(BroughtSection {
+            name: name_in(out, file),
+            text: files::text(file)?,
+            coupon: done.out.coupon.clone(),
+            photo: name_in(out, &done.photo_path),
+            photo_path: done.photo_path.clone(),
+            hash: Hash(done.photo_hash),
+            reading: Some(done.out.clone()),
+        });
+    }
+    let path = out.join(STUDY);
+    // The folder is a demo's own: an earlier study in it is written again like all the rest.
+    for ending in ["", "-wal", "-shm"] {
+        let old = out.join(format!("{STUDY}{ending}"));
+        if old.exists() {
+            std::fs::remove_file(&old).map_err(|e| {
+                Refusal::new(
+                    format!("the earlier demo's study cannot be replaced: {e}"),
+                    "close it where it is open, or name another folder with --out",
+                )
+                .in_file(old.display())
+            })?;
+        }
+    }
+    let title = format!("Hollin Ferry gangway step, seed {seed}");
+    let fields =
+        [("title", title.as_str()), ("customer", "Hollin Ferry Works"), ("invented", "true")];
+    let text = short_text(Kind::Study, STUDY, &fields)?;
+    let by =
+        By { author: "the demo".to_owned(), reason: None, at: Moment::from_seconds(WRITTEN_AT) };
+    Study::of_brought(&path, &text, &brought, &by)
 }
 
 /// A file's name as one beside the claim file has it.

@@ -11,18 +11,23 @@
 //! | [`demo`] | a seed | the whole job on drawn photos of an invented works |
 //! | [`claim`] | a table of readings, or a claim file | how much throat may be claimed |
 //! | [`mod@write`] | a claim file | the report to the customer |
+//! | [`study`] | a study file | the same steps on what is kept in it, with its history |
 //!
 //! What cannot be done comes back as a [`refusal::Refusal`]: the fact with its place, then the next action.
 
 pub mod claim;
+pub mod clock;
 mod cores;
 pub mod demo;
 pub mod files;
 pub mod overlay;
+pub mod progress;
 pub mod propose;
 pub mod read;
 pub mod refusal;
+mod shelf;
 pub mod start;
+pub mod study;
 pub mod table;
 pub mod units;
 pub mod wire;

@@ -9,10 +9,11 @@ use photo::reading::{Read, ReadError, Value, read as read_photo};
 use photo::scale::ScaleError;
 use serde_json::Map;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use weld::section::SectionError;
 
 /// A photograph that was read.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Done {
     /// The form of the answer.
     pub out: ReadOut,
@@ -21,11 +22,32 @@ pub struct Done {
     /// The reading, as nouns.
     pub read: Read,
     /// The photo, for an overlay.
-    pub photo: Photo,
-    /// Where the photo lies.
+    pub photo: Arc<Photo>,
+    /// Where the photo lies, or its name in a study.
     pub photo_path: PathBuf,
+    /// The BLAKE3 hash of the photo's bytes.
+    pub photo_hash: [u8; 32],
     /// Fingerprint of the reading file and its photo.
     pub fingerprint: [u8; 32],
+}
+
+/// A photo that was decoded once, for as many readings as are wanted.
+#[derive(Clone, Debug)]
+pub struct Decoded {
+    /// The photo.
+    pub photo: Arc<Photo>,
+    /// The BLAKE3 hash of the file's bytes.
+    pub hash: [u8; 32],
+}
+
+/// Decodes the bytes of a photo file.
+///
+/// # Errors
+///
+/// When they are no photo that is read, with the fact and the next action.
+pub fn decoded(bytes: &[u8]) -> Result<Decoded, Refusal> {
+    let photo = decode(bytes).map_err(|e| Refusal::new(&e, e.advice()))?;
+    Ok(Decoded { photo: Arc::new(photo), hash: *blake3::hash(bytes).as_bytes() })
 }
 
 /// Reads one reading file and its photo.
@@ -38,29 +60,58 @@ pub fn read(path: &Path) -> Result<Done, Refusal> {
     let text = files::text(path)?;
     let asked = reading_from_toml(&file, &text)?;
     let photo_path = beside(path, &asked.photo);
-    let in_photo = |r: Refusal| {
-        // The photo's own trouble, told where it is named.
-        let named = r.file.clone().unwrap_or_else(|| photo_path.display().to_string());
-        Refusal { fact: format!("{named}: {}", r.fact), ..r }
-            .in_file(&file)
-            .at_line(Some(asked.photo_line))
-            .in_field("photo")
-    };
-    let bytes = files::photo(&photo_path).map_err(in_photo)?;
-    let photo = decode(&bytes).map_err(|e| in_photo(Refusal::new(&e, e.advice())))?;
+    let told = |r: Refusal| of_photo(r, &photo_path, &file, &asked);
+    let bytes = files::photo(&photo_path).map_err(told)?;
+    let decoded = decoded(&bytes).map_err(told)?;
+    marked(&file, &text, asked, photo_path, &decoded)
+}
+
+/// Reads a section from the text of its reading file and its photo, wherever they are kept. `file` is what the reading
+/// file is called, `photo` what the photo is.
+///
+/// # Errors
+///
+/// As [`read`].
+pub fn read_text(
+    file: &str,
+    text: &str,
+    photo: PathBuf,
+    decoded: &Decoded,
+) -> Result<Done, Refusal> {
+    let asked = reading_from_toml(file, text)?;
+    marked(file, text, asked, photo, decoded)
+}
+
+/// A photo's own trouble, told where it is named.
+pub(crate) fn of_photo(r: Refusal, photo: &Path, file: &str, asked: &Asked) -> Refusal {
+    let named = r.file.clone().unwrap_or_else(|| photo.display().to_string());
+    Refusal { fact: format!("{named}: {}", r.fact), ..r }
+        .in_file(file)
+        .at_line(Some(asked.photo_line))
+        .in_field("photo")
+}
+
+fn marked(
+    file: &str,
+    text: &str,
+    asked: Asked,
+    photo_path: PathBuf,
+    decoded: &Decoded,
+) -> Result<Done, Refusal> {
+    let Decoded { photo, hash } = decoded;
     // The draws are seeded from the photo, so that the same photo and marks always give the same figures.
-    let hash = blake3::hash(&bytes);
-    let seed = hash.as_bytes()[..8].iter().fold(0_u64, |s, b| (s << 8) | u64::from(*b));
+    let seed = hash[..8].iter().fold(0_u64, |s, b| (s << 8) | u64::from(*b));
     let read =
-        read_photo(&photo, &asked.marks, seed).map_err(|e| place(&e, &asked).in_file(&file))?;
-    let mut out = form(&file, &asked, &read);
-    if let Some(remark) = lying_ending(&photo_path, &photo) {
+        read_photo(photo, &asked.marks, seed).map_err(|e| place(&e, &asked).in_file(file))?;
+    let mut out = form(file, &asked, &read);
+    if let Some(remark) = lying_ending(&photo_path, photo) {
         out.remarks.insert(0, remark);
     }
     let mut both = blake3::Hasher::new();
-    both.update(text.as_bytes()).update(hash.as_bytes());
+    both.update(text.as_bytes()).update(hash);
     let fingerprint = *both.finalize().as_bytes();
-    Ok(Done { out, asked, read, photo, photo_path, fingerprint })
+    let photo = Arc::clone(photo);
+    Ok(Done { out, asked, read, photo, photo_path, photo_hash: *hash, fingerprint })
 }
 
 /// A name in a file is meant beside that file.

@@ -5,6 +5,7 @@
 
 pub mod claim_file;
 pub mod joint;
+pub mod study;
 
 use crate::refusal::{Refusal, advice_for, line_of};
 use photo::marks::{Cut, Held, Joint, Kind, Marks, OutlineMark, PlateMarks, Px, Taken};
@@ -681,7 +682,7 @@ pub struct ConvertedOut {
 }
 
 /// What a photograph shows.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ReadOut {
     /// The reading file.
     pub file: String,
@@ -723,7 +724,7 @@ pub struct ReadOut {
 }
 
 /// An outline on the photo and in the section.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct OutlineOut {
     /// `fused`, `affected`, `pore`, `crack` or `unfused`.
     pub kind: String,

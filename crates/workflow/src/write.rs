@@ -20,7 +20,7 @@ use physics::strength::{Joint, Part, Restraint, Welds};
 use report::figure::joint::{JointFigure, JointPlates, joint_drawing};
 use report::figure::photo::{Look, PhotoDimension, PhotoFigure, PhotoLine, Picture, photo_overlay};
 use report::figure::strip::{StripGroup, StripValue};
-use report::paper::Paper;
+pub use report::paper::Paper;
 use report::paper::customer::{
     Answer, Caution, Customer, JointPage, Need, PICTURE_WIDTH_MM, Refused, SectionPage, WeldRows,
     customer_data, customer_report,
@@ -141,7 +141,10 @@ fn customer(claimed: &Claimed) -> Result<Customer<'_>, Refusal> {
     for byte in &claimed.fingerprint[..8] {
         let _ = write!(fingerprint, "{byte:02x}");
     }
-    let study = paper.study.clone().unwrap_or(name);
+    let mut study = paper.study.clone().unwrap_or(name);
+    if let Some(from) = &claimed.study {
+        let _ = write!(study, ", head {}", from.head);
+    }
     Ok(Customer {
         title: paper.title.clone().unwrap_or_else(|| title(&value_words, claimed)),
         study: format!("{study}, fingerprint {fingerprint}"),
@@ -608,6 +611,12 @@ fn method(claimed: &Claimed, claim: Option<&Claim>, reading: Option<Reading>) ->
     } else if claimed.file.asked.need.is_some() {
         out.push("The needed throat was given as it stands: the load and the joint behind it are not looked at in this report.".to_owned());
     }
+    if let Some(from) = &claimed.study {
+        out.push(format!(
+            "The head beside the study, {}, is that of the chain in the study file: hash and count of all that had been written into it. 'seamproof study check FILE --head {}' shows whether this past is still in the file. A chain that somebody wrote anew from beginning to end shows only against this paper, or against a kept copy.",
+            from.head, from.head
+        ));
+    }
     out.push("The fingerprint beside the study is that of the claim file and of all that it rests on, reading files and photos or the table (the first 16 digits of their BLAKE3 hash). The same files give the same figures; a file that was changed since gives another fingerprint.".to_owned());
     out
 }
@@ -736,6 +745,9 @@ impl Claimed {
     /// Every file that the claim was read from: none of them is ever written over.
     #[must_use]
     pub fn inputs(&self) -> Vec<std::path::PathBuf> {
+        if let Some(from) = &self.study {
+            return vec![from.path.clone()];
+        }
         let path = Path::new(&self.path);
         let mut out = vec![path.to_path_buf()];
         out.extend(self.file.joint.iter().map(|name| beside(path, name)));

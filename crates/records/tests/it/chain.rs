@@ -56,6 +56,10 @@ fn a_head_is_read_as_it_is_printed() {
     let head = Head { count: 57, entry: Hash([0xab; 32]) };
     assert_eq!(head.to_string(), "abababababababab-57");
     assert_eq!(head.to_string().parse::<Mark>().unwrap().to_string(), head.to_string());
+    // As it comes out of a paper: broken where a line may break, or typed in fours.
+    for text in ["ababab\u{200b}ababababab-5\u{200b}7", " ABAB abab abab abab-57\n"] {
+        assert_eq!(text.parse::<Mark>().unwrap().to_string(), head.to_string());
+    }
     for (text, why) in [
         ("abababababababa", "a head has 16 digits as papers print it, or up to 64"),
         ("", "a head has 16 digits as papers print it, or up to 64"),

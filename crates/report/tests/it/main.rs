@@ -5,4 +5,5 @@
 mod figures;
 mod invented;
 mod paper;
+mod sheet;
 mod wild;

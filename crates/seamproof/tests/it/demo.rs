@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 use tempfile::TempDir;
 
 /// One run for all tests that only look at it.
-fn first() -> &'static (TempDir, Said) {
+pub(crate) fn first() -> &'static (TempDir, Said) {
     static RUN: OnceLock<(TempDir, Said)> = OnceLock::new();
     RUN.get_or_init(|| {
         let place = folder(&[]);

@@ -13,6 +13,12 @@ fn help_says_what_each_step_wants() {
         ("help_claim", vec!["claim", "--help"]),
         ("help_write", vec!["write", "--help"]),
         ("help_write_report", vec!["write", "report", "--help"]),
+        ("help_study", vec!["study", "--help"]),
+        ("help_study_new", vec!["study", "new", "--help"]),
+        ("help_study_check", vec!["study", "check", "--help"]),
+        ("help_study_export", vec!["study", "export", "--help"]),
+        ("help_study_import", vec!["study", "import", "--help"]),
+        ("help_study_backup", vec!["study", "backup", "--help"]),
         ("help_demo", vec!["demo", "--help"]),
     ] {
         let said = seamproof(empty.path(), &args);

@@ -19,4 +19,5 @@ mod read_laws;
 mod real_data;
 mod run;
 mod start;
+mod study;
 mod units;

@@ -11,8 +11,10 @@
 use super::{Outcome, Place, Readings, Row, Sides, Worked, seed_of, smaller_throat, work_out};
 use crate::cores::side_by_side;
 use crate::files;
-use crate::read::{Done, beside, read};
+use crate::progress::{Progress, Step, go_on};
+use crate::read::Done;
 use crate::refusal::Refusal;
+use crate::shelf::{Folder, Shelf};
 use crate::start::{self, Started};
 use crate::table::{read_table, rows_of, write_table};
 use crate::wire::ReadOut;
@@ -21,14 +23,11 @@ use photo::encode::{Part, paper_jpeg};
 use photo::marks::{Marks, Px};
 use photo::reading::Read;
 use physics::strength::refusal::Effect;
-use std::path::Path;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use weld::claim::printed_pair;
 use weld::quantity::Length;
 use weld::reading::Reading;
-
-/// Told what is being done, a line at a time.
-pub type Progress<'a> = dyn Fn(&str) + Sync + 'a;
 
 /// Widest a photo is kept for paper, pixels: 84 mm at 250 dots to the inch.
 const PAPER_PX: u32 = 830;
@@ -118,11 +117,22 @@ fn part_of(done: &Done) -> Part {
     part
 }
 
+/// The study that a claim was taken from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FromStudy {
+    /// The study file.
+    pub path: PathBuf,
+    /// The head of its chain, as papers print it: after the last revision that is no reading and no paper.
+    pub head: String,
+}
+
 /// A claim file worked out.
 #[derive(Debug)]
 pub struct Claimed {
     /// The claim file's path.
     pub path: String,
+    /// The study that it was taken from, where it was none of a folder.
+    pub study: Option<FromStudy>,
     /// What it says.
     pub file: ClaimFile,
     /// Its sections; empty where it rests on a table.
@@ -143,36 +153,50 @@ pub struct Claimed {
 pub fn claim_file(
     path: &Path,
     for_paper: bool,
-    progress: &Progress<'_>,
+    progress: &dyn Progress,
 ) -> Result<Claimed, Refusal> {
-    let shown = path.display().to_string();
     let text = files::text(path)?;
-    let file = claim_from_toml(&shown, &text)?;
+    claim_on(&Folder { claim: path }, &text, for_paper, progress)
+}
+
+/// Works out a claim from the text of a claim file and what is found on a shelf.
+pub(crate) fn claim_on(
+    shelf: &dyn Shelf,
+    text: &str,
+    for_paper: bool,
+    progress: &dyn Progress,
+) -> Result<Claimed, Refusal> {
+    let file = claim_from_toml(&shelf.claim(), text)?;
     let sections = match &file.from {
         From::Table(..) => Vec::new(),
         From::Sections(names) => {
-            let count = AtomicUsize::new(0);
+            let count = AtomicU64::new(0);
             side_by_side(names, |(name, line)| {
-                let section = section(path, name, *line, for_paper)?;
+                go_on(progress)?;
+                let section = section(shelf, name, *line, for_paper)?;
                 let done = 1 + count.fetch_add(1, Ordering::Relaxed);
-                progress(&format!("read {done} of {}: {name}", names.len()));
+                progress.step(&Step { verb: "read", done, of: names.len() as u64, what: name });
                 Ok(section)
             })?
         }
     };
-    work(path, &text, file, sections)
+    work_on(shelf, text, file, sections)
 }
 
-fn section(path: &Path, name: &str, line: usize, for_paper: bool) -> Result<SectionRead, Refusal> {
-    let reading_file = beside(path, name);
-    let done = read(&reading_file).map_err(|r| {
+fn section(
+    shelf: &dyn Shelf,
+    name: &str,
+    line: usize,
+    for_paper: bool,
+) -> Result<SectionRead, Refusal> {
+    let shown = shelf.shown(name);
+    let done = shelf.section(name).map_err(|r| {
         // A reading file that cannot be opened is told where it is named; what is wrong in it, in it.
-        let unopened = r.line.is_none()
-            && r.field.is_none()
-            && r.file.as_deref() == Some(reading_file.display().to_string().as_str());
+        let unopened =
+            r.line.is_none() && r.field.is_none() && r.file.as_deref() == Some(shown.as_str());
         if unopened {
             Refusal { fact: format!("{name}: {}", r.fact), ..r }
-                .in_file(path.display())
+                .in_file(shelf.claim())
                 .at_line(Some(line))
                 .in_field("sections")
         } else {
@@ -193,18 +217,27 @@ pub fn work(
     file: ClaimFile,
     sections: Vec<SectionRead>,
 ) -> Result<Claimed, Refusal> {
-    let shown = path.display().to_string();
+    work_on(&Folder { claim: path }, text, file, sections)
+}
+
+fn work_on(
+    shelf: &dyn Shelf,
+    text: &str,
+    file: ClaimFile,
+    sections: Vec<SectionRead>,
+) -> Result<Claimed, Refusal> {
+    let shown = shelf.claim();
     let mut all = blake3::Hasher::new();
     all.update(text.as_bytes());
     let mut file = file;
     let joint = match &file.joint {
         None => None,
         Some(name) => {
-            let joint = beside(path, name);
-            let text = files::text(&joint)
+            let text = shelf
+                .joint(name)
                 .map_err(|r| named(r, name, &shown, file.line("joint"), "joint"))?;
             all.update(text.as_bytes());
-            Some(start::from_text(joint.display().to_string(), &text)?)
+            Some(start::from_text(shelf.shown(name), &text)?)
         }
     };
     if let Some(joint) = &joint {
@@ -215,14 +248,13 @@ pub fn work(
             for section in &sections {
                 all.update(&section.fingerprint);
             }
-            of_sections(&shown, path, &file, &sections)?
+            of_sections(shelf, &file, &sections)?
         }
         From::Table(name, line) => {
-            let table = beside(path, name);
             let text =
-                files::text(&table).map_err(|r| named(r, name, &shown, Some(*line), "readings"))?;
+                shelf.table(name).map_err(|r| named(r, name, &shown, Some(*line), "readings"))?;
             all.update(text.as_bytes());
-            Readings::of_table(&table.display().to_string(), &text, &file.asked)?
+            Readings::of_table(&shelf.shown(name), &text, &file.asked)?
         }
     };
     for left_out in &file.left_out {
@@ -250,7 +282,7 @@ pub fn work(
         };
     }
     let fingerprint = *all.finalize().as_bytes();
-    Ok(Claimed { path: shown, file, sections, joint, worked, fingerprint })
+    Ok(Claimed { path: shown, study: None, file, sections, joint, worked, fingerprint })
 }
 
 /// A file that cannot be opened is told where it is named.
@@ -346,11 +378,11 @@ fn take_need(file: &mut ClaimFile, joint: &Started) -> Result<(), Refusal> {
 
 /// The rows of sections that were read, by way of their table.
 fn of_sections(
-    shown: &str,
-    path: &Path,
+    shelf: &dyn Shelf,
     file: &ClaimFile,
     sections: &[SectionRead],
 ) -> Result<Readings, Refusal> {
+    let shown = &shelf.claim();
     let outs: Vec<ReadOut> = sections.iter().map(|s| s.out.clone()).collect();
     let value = &file.asked.value;
     let has = |map: &serde_json::Map<String, serde_json::Value>| map.contains_key(value);
@@ -385,7 +417,7 @@ fn of_sections(
         file: of_line
             .get(line)
             .and_then(|i| sections.get(*i))
-            .map_or_else(|| shown.to_owned(), |s| beside(path, &s.name).display().to_string()),
+            .map_or_else(|| shown.clone(), |s| shelf.shown(&s.name)),
         line: None,
     };
     let table = read_table(shown, &text, value).map_err(|r| match r.line {

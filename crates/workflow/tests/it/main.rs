@@ -1,6 +1,13 @@
 //! What comes from outside is never trusted: reading files and tables of any bytes are read or refused, with a fact and a
 //! next action, and never crash.
 
+#![allow(
+    clippy::unwrap_used,
+    reason = "all of this is tests: the lint knows only functions marked as one"
+)]
+
+mod study;
+
 use proptest::collection::vec;
 use proptest::prelude::*;
 use workflow::refusal::Refusal;
