@@ -120,7 +120,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
         }
         What::Check(check) => return run_check(check),
         What::Export(export) => {
-            let done = study::export(&Study::open_to_read(&export.study)?, &export.out, &tell)?;
+            let done = study::export(&Study::open_to_read(&export.study)?, &export.out, &Quiet)?;
             done.remarks.iter().for_each(|remark| tell(remark));
             say(&format!("{}: the study up to head {}\n", export.out.display(), done.head))?;
         }
@@ -200,7 +200,7 @@ fn run_import(args: &ImportArgs) -> Result<(), Refusal> {
             )
             .in_file(folder.display()));
         }
-        let head = study::import(folder, &args.out, &tell)?;
+        let head = study::import(folder, &args.out, &Quiet)?;
         return say(&format!("{}: the study up to head {head}\n", args.out.display()));
     }
     let (text, by) = about(folder, &args.about)?;

@@ -600,10 +600,17 @@ pub fn check(
         format!("The study is not as it was saved: {} fault(s) were found.", found.faults.len())
     };
     match (&mark, found.mark_at) {
-        (Some(mark), Some(at)) => sentence.push_str(&format!(
-            " The head {mark} is in it, at entry {at} of {}: what that paper rests on has not been changed since.",
-            found.head.count
-        )),
+        (Some(mark), Some(at)) => {
+            sentence.push_str(&format!(
+                " The head {mark} is in it, at entry {at} of {}",
+                found.head.count
+            ));
+            sentence.push_str(if whole {
+                ": what that paper rests on has not been changed since."
+            } else {
+                ", and the chain is whole up to there."
+            });
+        }
         (Some(mark), None) => sentence.push_str(&format!(
             " The head {mark} is not in it: this is not the past that the paper was printed from."
         )),
@@ -735,6 +742,8 @@ fn keep(
 fn kept_reading(name: &str, out: crate::wire::ReadOut) -> Result<String, Refusal> {
     let mut reading = out;
     name.clone_into(&mut reading.file);
+    // Nine tenths of it, and nobody asks for them without the photo.
+    reading.outlines.clear();
     json(&KeptReading { program: PROGRAM.to_owned(), reading })
 }
 

@@ -5,6 +5,7 @@
 
 pub mod claim_file;
 pub mod joint;
+pub mod marks_json;
 pub mod study;
 
 use crate::refusal::{Refusal, advice_for, line_of};
@@ -715,7 +716,8 @@ pub struct ReadOut {
     pub welds: Map<String, Value>,
     /// Readings of the joint as a whole.
     pub joint: Map<String, Value>,
-    /// The outlines.
+    /// The outlines; a reading that is kept in a study is without them, since they come out of its section again.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub outlines: Vec<OutlineOut>,
     /// What the reader must know.
     pub remarks: Vec<String>,

@@ -6,6 +6,7 @@
     reason = "all of this is tests: the lint knows only functions marked as one"
 )]
 
+mod marks_json;
 mod study;
 
 use proptest::collection::vec;
@@ -16,7 +17,7 @@ use workflow::wire::claim_file::{From, claim_from_toml};
 use workflow::wire::reading_from_toml;
 
 /// A reading file that uses every field.
-const READING: &str = r#"photo = "a1.jpg"
+pub(crate) const READING: &str = r#"photo = "a1.jpg"
 joint = "tee"
 etched = true
 coupon = "A"
