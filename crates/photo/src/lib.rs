@@ -14,9 +14,11 @@
 pub mod decode;
 pub mod doubt;
 pub mod drawn;
+mod enclose;
 pub mod encode;
 pub mod evidence;
 pub mod lay;
+mod least_cut;
 pub mod marks;
 pub mod overlay;
 pub mod path;
