@@ -201,7 +201,7 @@ impl LeastCut {
     }
 
     /// Distance to the root over parents; nothing when the way ends at an orphan.
-    fn to_root(&mut self, from: usize) -> Option<u32> {
+    fn reach_root(&mut self, from: usize) -> Option<u32> {
         let mut d = 0;
         let mut v = from;
         loop {
@@ -240,7 +240,7 @@ impl LeastCut {
             let related = self.parent[u] != NOBODY && self.out[u] == self.out[orphan];
             if related
                 && self.open(arc, orphan, false)
-                && let Some(d) = self.to_root(u)
+                && let Some(d) = self.reach_root(u)
                 && d < best.0
             {
                 best = (d, arc);

@@ -22,12 +22,14 @@ use crate::decode::{Format, Photo};
 use crate::doubt::{Contribution, Doubt, Geometry, Loose, PLATE_POINT_PX, Start, draw};
 use crate::lay::{Laid, LayError, LinePx, View, lay};
 use crate::marks::{Held, Kind, Marks, OutlineMark, PlateMarks, Px};
+use crate::nested::{self, Beside};
 use crate::pyramid::{
     PictureError, Plane, Pyramid, level_from_picture, picture_from_level, size_of_pixel,
 };
 use crate::scale::{PixelPoint, Scale, ScaleError, ScaleMark, combine, resampled_hint};
 use crate::seen::{depth_in, judge};
 use crate::straighten::{StraightenError, Straightened, straighten};
+use crate::surface::{self, Instead};
 use crate::toe;
 use crate::trace::{Along, Asked, Follow, Outline, Remark, Shape, TraceError, trace};
 use rand::SeedableRng;
@@ -123,6 +125,8 @@ pub struct WeldRead {
     pub absent: Vec<(Reading, String)>,
     /// Where readings were taken.
     pub dimensions: Vec<Dimensioned>,
+    /// Why nothing inside the metal is read, where the tool sees no fusion line although the face was etched.
+    pub refused: Option<String>,
     /// Things the reader must know.
     pub remarks: Vec<String>,
 }
@@ -151,6 +155,10 @@ pub struct Read {
     pub held: Held,
     /// The outlines, in the order of the marks.
     pub outlines: Vec<OutlineRead>,
+    /// Second lines beside guided fused outlines, which may be the fusion line as well.
+    pub beside: Vec<Beside>,
+    /// The section as it was read, which the readings are of.
+    pub section: weld::section::Section,
     /// One a weld.
     pub welds: Vec<WeldRead>,
     /// The joint as a whole.
@@ -295,16 +303,21 @@ pub fn read(photo: &Photo, marks: &Marks, seed: u64) -> Result<Read, ReadError> 
                 values,
                 absent,
                 dimensions: weld.dimensions.clone(),
+                refused: shown[i].clone().err().filter(|_| marks.etched),
                 remarks: weld_remarks(weld.remarks.clone(), &weld.readings, &doubts.all, i),
             }
         })
         .collect();
+    let second = ready.second_lines(marks);
+    let beside = second.iter().map(|(_, second)| second.clone()).collect();
     Ok(Read {
+        beside,
         joint: joint(&nominal.joint, &doubts, &ready, &all_shown),
         frame: ready.view,
         held: ready.held,
-        remarks: photo_remarks(photo, marks, &ready),
+        remarks: photo_remarks(photo, marks, &ready, &second),
         scale: ready.scale,
+        section: ready.section,
         outlines,
         welds,
     })
@@ -410,6 +423,17 @@ impl Ready {
                 let seen = judge(&self.pyramid, outline, in_metal);
                 if seen.line { Ok(()) } else { Err(seen.why) }
             })
+            .collect()
+    }
+
+    /// The second line beside each guided fused outline, with the outline's number.
+    fn second_lines(&self, marks: &Marks) -> Vec<(usize, Beside)> {
+        let in_metal = |p: Px| depth_in(&self.section.plates, self.view.section_from_px(p)) > 0.0;
+        (0..self.traced.len())
+            .filter(|&i| marks.etched && self.lines[i].kind == Kind::Fused && !self.lines[i].exact)
+            // An outline of the other line was set by hand, so the person has seen both.
+            .filter(|_| marks.outlines.iter().all(|o| o.kind != Kind::Affected))
+            .filter_map(|i| Some((i, nested::beside(&self.pyramid, &self.traced[i], in_metal)?)))
             .collect()
     }
 
@@ -603,7 +627,12 @@ fn check_plates(photo: &Photo, marks: &Marks) -> Result<(), ReadError> {
     Ok(())
 }
 
-fn photo_remarks(photo: &Photo, marks: &Marks, ready: &Ready) -> Vec<String> {
+fn photo_remarks(
+    photo: &Photo,
+    marks: &Marks,
+    ready: &Ready,
+    second: &[(usize, Beside)],
+) -> Vec<String> {
     let mut remarks = photo.remarks.clone();
     remarks.extend(ready.scale.remarks.iter().cloned());
     // Only a value per pixel is void once a picture has been resampled; marked points go with it.
@@ -628,17 +657,94 @@ fn photo_remarks(photo: &Photo, marks: &Marks, ready: &Ready) -> Vec<String> {
             within.to_radians().cos()
         ));
     }
-    for (mark, outline) in marks.outlines.iter().zip(&ready.traced) {
+    remarks.extend(size_remark(ready));
+    for (field, points) in marks.plates.faces().into_iter().filter(|(f, _)| *f != "joint_line") {
+        remarks.extend(surface::unseen(&ready.pyramid, points).into_iter().map(|(p, instead)| {
+            let what = match instead {
+                Instead::Mount => "dark on both sides, as the mount is",
+                Instead::Metal => "alike on both sides",
+            };
+            format!(
+                "plates.{field}: no surface is seen at the point ({:.0}, {:.0}), where it is {what}: is it set where the plate's surface is?",
+                p[0], p[1]
+            )
+        }));
+    }
+    for (i, (mark, outline)) in marks.outlines.iter().zip(&ready.traced).enumerate() {
         remarks.extend(line_remarks(mark, outline, ready.scale.mm_per_px));
+        if let Some((_, second)) = second.iter().find(|(of, _)| *of == i) {
+            remarks.push(format!(
+                "{}: a second line runs about {} mm {} it: say which is the fusion line; the outer one of two may be the edge of the heat-affected zone",
+                name_of(mark),
+                weld::quantity::show::significant(second.apart_px * ready.scale.mm_per_px, 1),
+                if second.outside { "outside" } else { "inside" }
+            ));
+        }
     }
     remarks
 }
 
-fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<String> {
-    let name = match mark.side {
+/// A fused zone beyond these is no weld of this trade's plates, mm. Common practice.
+const USUAL_ZONE_MM: [f64; 2] = [0.3, 40.0];
+
+/// A scale in the wrong unit shows in the size of the zone: 22 in for 22 mm makes it 25 times too large.
+fn size_remark(ready: &Ready) -> Option<String> {
+    let zones = ready.section.fused.iter().map(|f| weld::section::outline::extent(&f.outline));
+    let greatest = zones.fold(0.0, f64::max);
+    let [least, most] = USUAL_ZONE_MM;
+    (!(least..=most).contains(&greatest)).then(|| {
+        format!(
+            "by this scale the fused zone is {} mm across, and welds in plate are {least} to {most} mm: are the length and the unit of the scale right?",
+            weld::quantity::show::significant(greatest, 2)
+        )
+    })
+}
+
+/// Set points of a guided outline about which no line is seen, counted from 1, where the outline has one elsewhere.
+fn alone(outline: &Outline) -> Vec<usize> {
+    let n = outline.px.len();
+    // A twentieth of the outline around each.
+    let half = n / 40;
+    if half < 3 {
+        return Vec::new();
+    }
+    let share = |places: &mut dyn Iterator<Item = usize>| {
+        let (mut all, mut seen) = (0.0, 0.0);
+        for i in places {
+            all += 1.0;
+            seen += f64::from(u8::from(outline.seen[i]));
+        }
+        seen / f64::max(all, 1.0)
+    };
+    if share(&mut (0..n)) < 0.5 {
+        // Told for the whole outline.
+        return Vec::new();
+    }
+    let nearest = |p: &Px| {
+        let d = |q: &Px| (q[0] - p[0]).powi(2) + (q[1] - p[1]).powi(2);
+        (0..n).min_by(|&a, &b| d(&outline.px[a]).total_cmp(&d(&outline.px[b]))).unwrap_or(0)
+    };
+    outline
+        .set_px
+        .iter()
+        .enumerate()
+        .filter(|(_, p)| {
+            let at = nearest(p);
+            share(&mut (0..=2 * half).map(|k| (at + n + k - half) % n)) < 0.2
+        })
+        .map(|(k, _)| k + 1)
+        .collect()
+}
+
+fn name_of(mark: &OutlineMark) -> String {
+    match mark.side {
         Some(side) => format!("{} {} outline", side.word(), mark.kind.word()),
         None => format!("{} outline", mark.kind.word()),
-    };
+    }
+}
+
+fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<String> {
+    let name = name_of(mark);
     let straight = mark.follow == Follow::Straight;
     let mut out: Vec<String> = outline
         .remarks
@@ -654,10 +760,22 @@ fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<St
     if straight || mark.kind != Kind::Fused {
         return out;
     }
+    for k in alone(outline) {
+        let [x, y] = outline.set_px[k - 1];
+        out.push(format!(
+            "{name}: no line is seen about its point at ({x:.0}, {y:.0}): is it set on the fusion line?"
+        ));
+    }
+    if let Some(([x, y], off)) = outline.farthest_other() {
+        out.push(format!(
+            "{name}: the line may also run {} mm off, near ({x:.0}, {y:.0}); both ways are in the uncertainty: set points on the right one there",
+            weld::quantity::show::significant(off * mm_per_px, 1)
+        ));
+    }
     if let Some(half) = outline.line_half_width_px {
         out.push(format!(
             "{name}: follows the middle of the dark fusion line; half the line's width, {} mm, is in the uncertainty",
-            weld::quantity::show::significant(half * mm_per_px, 2)
+            weld::quantity::show::significant(half * mm_per_px, 1)
         ));
     }
     out

@@ -128,6 +128,20 @@ pub struct Outline {
     pub others: Vec<Self>,
 }
 
+impl Outline {
+    /// Where another way lies farthest from this one, and how far, pixels; nothing when there is no other.
+    #[must_use]
+    pub fn farthest_other(&self) -> Option<([f64; 2], f64)> {
+        let off =
+            |p: [f64; 2]| self.px.iter().map(|&q| distance(p, q)).fold(f64::INFINITY, f64::min);
+        self.others
+            .iter()
+            .flat_map(|other| other.px.iter().step_by(4))
+            .map(|&p| (p, off(p)))
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+}
+
 /// What the person should know about an outline.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]

@@ -11,6 +11,7 @@
 //! | what was read, drawn over a photo | [`photo`] |
 //! | a joint to scale, with the throat it needs | [`joint`] |
 //! | throats by coupon against bound and need | [`strip`] |
+//! | what the lines on a photo stand for | [`legend`] |
 //! | a figure as a picture | [`png`] |
 //!
 //! A figure is a function of its values. Its size is in millimetres of paper; its ink is `currentColor` and the paper
@@ -22,6 +23,7 @@
 mod dimension;
 mod hatch;
 pub mod joint;
+pub mod legend;
 pub mod photo;
 pub mod png;
 pub mod section;
@@ -93,7 +95,7 @@ pub(crate) fn bare_length(value: Measured<f64>, units: UnitSystem) -> String {
     }
     if value.u.is_finite() && value.u > 0.0 {
         let m = Measured::new(Length::from_mm(value.value), Length::from_mm(value.u));
-        return bare(&show::measured(m, units).value);
+        return bare(&show::reading(m, units).value);
     }
     let decimals = match units {
         UnitSystem::Metric => 2,
@@ -109,7 +111,7 @@ pub(crate) fn bare_length_and_u(value: Measured<f64>, units: UnitSystem) -> Stri
         return first;
     }
     let m = Measured::new(Length::from_mm(value.value), Length::from_mm(value.u));
-    match show::measured(m, units).u {
+    match show::reading(m, units).u {
         Some(u) => format!("{first}, u {}", u.split(' ').next().unwrap_or_default()),
         None => first,
     }

@@ -33,6 +33,7 @@ const EXAMPLE: &str = r#"A reading file:
 ///
 /// Each FILE is a reading file (TOML): the photo, its scale, the plates, and the points set along the fused zone.
 /// The fused zone is then followed along the visible fusion line, measured, and every reading gets its uncertainty.
+/// Where an etched face shows no fusion line the weld is refused and the exit code is 1; everything else is written.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]
 pub(crate) struct Args {
@@ -97,7 +98,10 @@ fn proposed(args: &Args, inside: [f64; 2]) -> Result<Ended, Refusal> {
         text.push_str(&wrapped(&format!("# {}: {}", o.which, o.seen), "", "#   "));
         let points: Vec<String> =
             o.points.iter().map(|[x, y]| format!("[{x:.1}, {y:.1}]")).collect();
-        text.push_str(&format!("[[fused]]\npoints = [{}]\n", points.join(", ")));
+        text.push_str(&format!(
+            "[[fused]]\n# side = \"right\"   # or left, top, bottom: say it where the joint has two welds\npoints = [{}]\ntrace = \"guided\"\n",
+            points.join(", ")
+        ));
     }
     say(&text)?;
     Ok(Ended::Yes)
@@ -112,6 +116,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     let mut text = String::new();
     let mut written = Vec::new();
     let mut photos = Vec::new();
+    let mut refused = false;
     for file in &args.files {
         let done = read::read(file)?;
         if args.json {
@@ -125,6 +130,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
                 overlay::overlay(&done)?,
             ));
         }
+        refused |= done.refused();
         photos.push(done.photo_path);
         outs.push(done.out);
     }
@@ -135,7 +141,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     let inputs: Vec<&Path> = args.files.iter().chain(&photos).map(PathBuf::as_path).collect();
     files::write_all(&written, &inputs)?;
     say(&text)?;
-    Ok(Ended::Yes)
+    Ok(if refused { Ended::No } else { Ended::Yes })
 }
 
 /// OUT.png and a1.toml make OUT-a1.png.

@@ -755,6 +755,8 @@ pub struct ProposedOut {
 pub struct ProposedOutlineOut {
     /// Which line it is, in words.
     pub which: &'static str,
+    /// The weld it belongs to: not known from the photo alone, so a joint with two welds asks for it.
+    pub side: Option<&'static str>,
     /// Set points that give it, pixels.
     pub points: Vec<[f64; 2]>,
     /// Whether a line is seen along it, and why.

@@ -169,7 +169,7 @@ fn dump(
     got: &photo::reading::Read,
     truth: &Truth,
 ) {
-    use photo::overlay::{Look, Stroke, paint};
+    use photo::overlay::{Foot, Look, Stroke, paint};
     let mut strokes = Vec::new();
     for f in &truth.fused {
         strokes.push(Stroke {
@@ -204,7 +204,7 @@ fn dump(
         case.drawer,
         case.seed
     );
-    if let Ok(png) = paint(photo, &strokes) {
+    if let Ok(png) = paint(photo, &strokes, &Foot::default()) {
         let _ = std::fs::write(std::path::Path::new(dir).join(name), png);
     }
 }
