@@ -10,6 +10,7 @@
 //! | a section to scale, with its dimensions | [`section`] |
 //! | what was read, drawn over a photo | [`photo`] |
 //! | a joint to scale, with the throat it needs | [`joint`] |
+//! | a controlled area from above, to scale | [`plan`] |
 //! | throats by coupon against bound and need | [`strip`] |
 //! | a figure as a picture | [`png`] |
 //!
@@ -23,6 +24,7 @@ mod dimension;
 mod hatch;
 pub mod joint;
 pub mod photo;
+pub mod plan;
 pub mod png;
 pub mod section;
 mod sheet;

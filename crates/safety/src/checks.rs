@@ -139,7 +139,7 @@ pub const LIST: [Check; 24] = [
     ),
     check(
         "vessels and pits",
-        "Nobody enters a vessel, tank, pit or channel that shielding or purging gas can reach without a permit, a measurement and somebody outside; gas is shut at the cylinder when work stops.",
+        "Nobody enters a vessel, tank, pit or channel that shielding or purging gas can reach without a permit, a measurement and somebody outside (sign ISO 7010 W041); gas is shut at the cylinder when work stops.",
         ANSI_Z49_1,
     ),
     check(

@@ -44,7 +44,7 @@ pub const TABLE: [Etchant; 11] = [
         never: "Above about 5 % never stored, and never in a closed bottle: it builds pressure and bursts. Acid into ethanol, slowly, cold; never nitric acid with acetone, isopropanol or glycerol, nor into their waste.",
         first_aid: WATER,
         trained_only: false,
-        source: NITRIC_ETHANOL,
+        source: ETCHANT_HAZARDS,
     },
     Etchant {
         name: "ammonium persulphate",
