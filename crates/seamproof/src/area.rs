@@ -103,21 +103,20 @@ fn page(out: &AreaOut) -> String {
     }
     for part in &out.says.parts {
         text.push_str(&format!("\n{}\n", part.title));
-        let wide = |cell: fn(&workflow::wire::area::RowOut) -> &str| {
-            part.rows.iter().map(|r| cell(r).chars().count()).max().unwrap_or(0)
+        // A long value gets a line of its own; it does not push all others aside.
+        let width = |texts: &mut dyn Iterator<Item = &String>, most: usize| {
+            texts.map(|t| t.chars().count()).filter(|n| *n <= most).max().unwrap_or(0)
         };
-        let (what, value) = (wide(|r| &r.what), wide(|r| &r.value));
+        let what = width(&mut part.rows.iter().map(|r| &r.what), 52);
+        let value = width(&mut part.rows.iter().map(|r| &r.value), 42);
         for r in &part.rows {
             let line = format!("  {:<what$}  {:<value$}  {}", r.what, r.value, r.from);
-            if line.chars().count() <= 110 {
+            if line.chars().count() <= 118 {
                 text.push_str(line.trim_end());
                 text.push('\n');
             } else {
-                text.push_str(&wrapped(
-                    &format!("{}: {}; {}", r.what, r.value, r.from),
-                    "  ",
-                    "    ",
-                ));
+                text.push_str(&format!("  {:<what$}  {}\n", r.what, r.value));
+                text.push_str(&wrapped(&r.from, &" ".repeat(what + 4), &" ".repeat(what + 4)));
             }
         }
         for sentence in &part.sentences {

@@ -268,28 +268,28 @@ pub const OXFORD_S4_03: Source = Source {
 
 /// Oxygen after a sudden release.
 pub const SUDDEN_RELEASE: Source = Source {
-    title: "UK research-safety code of practice",
+    title: "UK research-safety code, code of practice",
     place: "Appendix 3: 0.21 (V - Vg)/V; 0.1 m3 of liquid nitrogen in 180 m3: 12.9 %",
     seen: Seen::QuotedBy("studylib.net/doc/8863179"),
 };
 
 /// Oxygen alarms and the size of a cylinder.
 pub const OXYGEN_ALARMS: Source = Source {
-    title: "University guide SOM036a on oxygen depletion",
+    title: "SOM036a, a university's guide on oxygen depletion",
     place: "alarms 19.5 and 18 %; cylinder size W 11.01 m3 of argon",
     seen: Seen::QuotedBy("studylib.net/doc/6714392"),
 };
 
 /// Oxygen in a room with a steady leak of inert gas.
 pub const OXYGEN_BALANCE: Source = Source {
-    title: "Oxygen depletion in a fixed volume due to an inert gas leak",
+    title: "Oxygen mass balance, Oxygen depletion in a fixed volume due to an inert gas leak",
     place: "mass balance of a well-mixed room",
     seen: Seen::QuotedBy("casualprocessengineer.com"),
 };
 
 /// Argon is heavier than air.
 pub const ARGON_DENSITY: Source = Source {
-    title: "CRC Handbook of Chemistry and Physics",
+    title: "CRC Handbook, Chemistry and Physics",
     place: "molar mass: argon 39.95, nitrogen 28.01, air 28.96 g/mol",
     seen: Seen::Recalled,
 };
@@ -303,14 +303,14 @@ pub const OSHA_1910_1026: Source = Source {
 
 /// Manganese, United States.
 pub const MANGANESE_LIMITS: Source = Source {
-    title: "29 CFR 1910.1000; ACGIH TLV 2013",
+    title: "29 CFR 1910.1000 and ACGIH, Threshold Limit Values 2013",
     place: "OSHA ceiling 5 mg/m3; ACGIH 0.02 (respirable), 0.1 mg/m3 (inhalable)",
     seen: Seen::QuotedBy("ei1.com, meeting the 2013 manganese threshold limit value"),
 };
 
 /// Hexavalent chromium, stricter recommendations.
 pub const CHROMIUM_STRICTER: Source = Source {
-    title: "NIOSH 2013-128; ACGIH TLV 2018",
+    title: "NIOSH and ACGIH, NIOSH 2013-128 and Threshold Limit Values 2018",
     place: "NIOSH 0.2 ug/m3; ACGIH 0.2, short term 0.5 ug/m3 (inhalable)",
     seen: Seen::Recalled,
 };
@@ -331,7 +331,7 @@ pub const OSHA_1910_1000: Source = Source {
 
 /// Hexavalent chromium and nickel, European Union.
 pub const EU_CARCINOGENS: Source = Source {
-    title: "Directive 2004/37/EC as amended (EU) 2017/2398 and (EU) 2022/431",
+    title: "Directive 2004/37/EC, as amended by (EU) 2017/2398 and (EU) 2022/431",
     place: "chromium(VI) 0.005 mg/m3 (from January 2025); nickel compounds 0.01 respirable, 0.05 mg/m3 inhalable",
     seen: Seen::Recalled,
 };
@@ -419,7 +419,7 @@ pub const PHOSGENE: Source = Source {
 
 /// Etchants and their strengths.
 pub const ASTM_E407: Source = Source {
-    title: "ASTM E407 and ASTM E340, microetching and macroetching of metals and alloys",
+    title: "ASTM E407, E340, microetching and macroetching of metals and alloys",
     place: "tables of etchants; safety precautions",
     seen: Seen::Recalled,
 };
@@ -440,8 +440,8 @@ pub const NITRIC_ETHANOL: Source = Source {
 
 /// What follows from geometry alone.
 pub const LASER_GEOMETRY: Source = Source {
-    title: "Seamproof, design",
-    place: "area: reflections, lines of sight, gaps and heights follow from geometry",
+    title: "Geometry, worked out in Seamproof",
+    place: " reflections, lines of sight, gaps and heights follow from geometry",
     seen: Seen::Read,
 };
 

@@ -48,8 +48,8 @@ pub struct Worked {
     pub focused: Option<Reach>,
     /// From the fibre's end.
     pub fibre: Option<Reach>,
-    /// The narrowest of the ways in which the beam spreads at work, the fibre's end apart.
-    pub width: Option<Width>,
+    /// The ways in which the beam spreads at work, the fibre's end apart; none: not known.
+    pub widths: Vec<Width>,
     /// The mirrored beam; none without a spread or for a hollow surface.
     pub mirrored: Option<Reach>,
     /// The diffuse reflection.
@@ -77,6 +77,12 @@ impl Worked {
     #[must_use]
     pub fn far(&self) -> Option<Length> {
         [self.bare, self.focused].into_iter().flatten().map(|r| r.eye).max_by(Length::total_cmp)
+    }
+
+    /// The direct beam on a curtain at a distance, by the way of spreading that is the narrowest there.
+    #[must_use]
+    pub fn on_curtain(&self, setup: &Setup, at: Length) -> Option<Irradiance> {
+        on_curtain(setup, &self.widths, at)
     }
 }
 
@@ -125,6 +131,14 @@ pub fn from_text(file: String, text: &str) -> Result<Area, Refusal> {
     Ok(Area { setup, worked, out })
 }
 
+/// The strongest that the direct beam may lay on a curtain.
+fn on_curtain(setup: &Setup, widths: &[Width], at: Length) -> Option<Irradiance> {
+    widths
+        .iter()
+        .map(|w| barrier::on_curtain(setup.beam.power, w, at))
+        .max_by(Irradiance::total_cmp)
+}
+
 fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
     let beam = &setup.beam;
     let limits = limits(beam, setup.time)?;
@@ -136,20 +150,20 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
         .flatten()
         .map(Spread::width)
         .collect::<Result<Vec<_>, _>>()?;
-    // Far off the one that spreads least is the narrowest, and so the brightest.
-    let width = widths.into_iter().min_by(|a, b| a.per_metre.total_cmp(&b.per_metre));
+    // The one that spreads least is mirrored the farthest.
+    let least = widths.iter().map(|w| w.per_metre).min_by(f64::total_cmp);
     let mirror = match setup.work.shape {
         Shape::Flat => Some(Mirror::Flat),
         Shape::Tube(radius) => Some(Mirror::Tube { radius }),
         Shape::Ball(radius) => Some(Mirror::Ball { radius }),
         Shape::Hollow => None,
     };
-    let thrown = match (mirror, width) {
-        (Some(mirror), Some(width)) => Some(mirrored(
+    let thrown = match (mirror, least) {
+        (Some(mirror), Some(least)) => Some(mirrored(
             beam.power,
             setup.work.mirrored,
             setup.work.beam_on_work,
-            Angle::from_rad(width.per_metre),
+            Angle::from_rad(least),
             mirror,
             &limits,
         )?),
@@ -160,7 +174,7 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
         .curtains
         .iter()
         .map(|c| {
-            let direct = width.map(|w| barrier::on_curtain(beam.power, &w, c.distance));
+            let direct = on_curtain(setup, &widths, c.distance);
             let hangs = barrier::Hangs { distance: c.distance, top: c.top, gap: c.gap };
             Ok(CurtainWorked {
                 direct,
@@ -191,7 +205,7 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
         bare: far[0],
         focused: far[1],
         fibre: reach(&setup.fibre)?,
-        width,
+        widths,
         mirrored: thrown,
         diffuse: diffuse(beam, &setup.scatter, &limits)?,
         pair: setup.eyewear.marking.as_ref().map(|(_, marks)| check(marks, beam, &scale)),
@@ -307,9 +321,10 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
         diffuse_skin_m: worked.diffuse.skin.m(),
         pilot: pilot(setup, worked),
         needed_od_whole_beam: od_whole_beam(beam.power, limits.eye.irradiance),
-        needed_od_at_distance: at
-            .zip(worked.width)
-            .map(|(at, width)| od(irradiance(beam.power, &width, at, PUPIL.value))),
+        needed_od_at_distance: at.and_then(|at| {
+            let strike = |w: &Width| irradiance(beam.power, w, at, PUPIL.value);
+            worked.widths.iter().map(strike).max_by(Irradiance::total_cmp).map(od)
+        }),
         needed_od_diffuse: at.and_then(|at| scattered(beam.power, &setup.scatter, at).ok()).map(od),
         eyewear_spot_mm: setup.eyewear.spot.mm(),
         eyewear_power_density_w_per_m2: worked.scale.density.w_per_m2(),
@@ -384,8 +399,10 @@ fn pilot(setup: &Setup, worked: &Worked) -> Option<PilotOut> {
     let limits = limits(&pilot.beam, pilot.time).ok()?;
     let limit = limits.eye.irradiance;
     let far = worked
-        .width
-        .and_then(|w| safety::distance::reach(pilot.beam.power, &w, limit, PUPIL.value).ok());
+        .widths
+        .iter()
+        .filter_map(|w| safety::distance::reach(pilot.beam.power, w, limit, PUPIL.value).ok())
+        .max_by(Length::total_cmp);
     Some(PilotOut {
         power_w: pilot.beam.power.w(),
         wavelength_nm: pilot.beam.light.wavelength().nm(),

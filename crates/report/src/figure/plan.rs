@@ -254,10 +254,19 @@ fn about(sheet: &mut Sheet, torch: Point, radius: f64, circle: &PlanCircle, fram
     } else {
         INK_LINE
     });
-    // On top of the circle where that is on the sheet, else under it, else nowhere: the legend's table has it.
+    // On top of the circle where that is on the sheet, else under it, else along it: the working's table has it too.
     let half = 0.5 * set.width(&circle.words);
-    for place in [torch + Point::new(0.0, -radius - 0.9), torch + Point::new(0.0, radius + 2.6)] {
-        if inside(place - Point::new(half, 2.4)) && inside(place + Point::new(half, 0.6)) {
+    let room = radius + 1.4;
+    let on_circle = (1..24).map(|i| {
+        let u =
+            direction(std::f64::consts::FRAC_PI_2 + f64::from(i) * std::f64::consts::TAU / 24.0);
+        torch + Point::new(u.x * (room + half), u.y * room + 0.9)
+    });
+    let places = [torch + Point::new(0.0, -radius - 0.9), torch + Point::new(0.0, radius + 2.6)];
+    for place in places.into_iter().chain(on_circle) {
+        if inside(place - Point::new(half + 0.5, 2.4))
+            && inside(place + Point::new(half + 0.5, 0.6))
+        {
             // A ground keeps the words legible over lines.
             sheet.rect(
                 place - Point::new(half + 0.4, 0.78 * SIZE),
@@ -387,7 +396,7 @@ fn legend(sheet: &mut Sheet, at: Point, kinds: &[PieceKind], ways: bool) {
         item(sheet, words, &line(pen));
     }
     if ways {
-        item(sheet, "way out of a straight beam", &|sheet, p| {
+        item(sheet, "way out: dangerous from the torch as far as written", &|sheet, p| {
             sheet.rect(
                 p - Point::new(0.0, 1.2),
                 Point::new(7.0, 2.4),
@@ -421,7 +430,7 @@ mod tests {
             ways: vec![PlanWay {
                 from: Angle::from_deg(-16.0),
                 to: Angle::from_deg(0.0),
-                words: "dangerous for 92.8 m".to_owned(),
+                words: "to 92.8 m".to_owned(),
             }],
             circles: vec![PlanCircle { radius: m(1.0), words: "eyes".to_owned(), main: true }],
             width_mm: 170.0,
@@ -439,7 +448,9 @@ mod tests {
         assert!(wall.ends_with("M0 80L120 80L120 0L0 0Z"), "{wall}");
         assert!(svg.as_str().contains("scale 1:50"), "{}", svg.as_str());
         assert!(svg.width_mm() <= 170.0 && svg.height_mm() <= 160.0);
-        for words in ["yard door", "dangerous for 92.8 m", "way out of a straight beam"] {
+        for words in
+            ["yard door", "to 92.8 m", "way out: dangerous from the torch as far as written"]
+        {
             assert!(svg.as_str().contains(words), "{words}");
         }
     }

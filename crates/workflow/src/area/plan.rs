@@ -62,8 +62,8 @@ pub fn drawing(area: &Area) -> Option<Svg> {
             from: w.from,
             to: w.to,
             words: match area.worked.far() {
-                Some(far) => format!("dangerous for {} from the torch", says::far(far)),
-                None => "dangerous as far as it is seen".to_owned(),
+                Some(far) => format!("to {}", says::far(far)),
+                None => "as far as it is seen".to_owned(),
             },
         })
         .collect();
@@ -106,7 +106,7 @@ fn paper(area: &Area, date: Option<Date>) -> Result<AreaPlan, Refusal> {
             "write date = \"2026-11-25\" under [paper], or give --date",
         ));
     };
-    if area.worked.width.is_none() {
+    if area.worked.widths.is_empty() {
         return Err(lacks(
             "divergence",
             "nothing says how the beam spreads, so how far it is dangerous is not known",

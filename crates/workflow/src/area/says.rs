@@ -47,9 +47,32 @@ fn density_of(e: Irradiance, rounding: Rounding) -> String {
     };
     match v {
         ..1e4 => format!("{} ({})", in_unit("W/m²", 1.0), in_unit("mW/cm²", 10.0)),
-        ..1e7 => format!("{} ({v:.2e} W/m²)", in_unit("W/cm²", 1e4)),
-        _ => format!("{} ({v:.2e} W/m²)", in_unit("kW/cm²", 1e7)),
+        ..1e7 => format!("{} ({} W/m²)", in_unit("W/cm²", 1e4), powers(v, rounding)),
+        _ => format!("{} ({} W/m²)", in_unit("kW/cm²", 1e7), powers(v, rounding)),
     }
+}
+
+/// Three figures and a power of ten, rounded the same way as what stands beside it.
+fn powers(v: f64, rounding: Rounding) -> String {
+    // The size that the value itself prints with; a figure that rounds up to ten of it prints as the next.
+    let nearest = format!("{v:.2e}");
+    let (Ok(near), Some((_, size))) = (nearest.parse::<f64>(), nearest.split_once('e')) else {
+        return nearest;
+    };
+    let step = size.parse::<i32>().map_or(0.0, |size| 10_f64.powi(size - 2));
+    let noise = 1e-9 * v;
+    let moved = match rounding {
+        Rounding::Up if near < v - noise => near + step,
+        Rounding::Down if near > v + noise => near - step,
+        _ => near,
+    };
+    format!("{moved:.2e}")
+}
+
+/// A name at the beginning of a sentence.
+fn capital(name: &str) -> String {
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// A number, rounded up to two decimals.
@@ -129,7 +152,7 @@ pub(super) fn laser(setup: &Setup) -> [String; 2] {
 /// What speaks against releasing the area as it is set up.
 pub(super) fn against(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<String> {
     let mut all = Vec::new();
-    if worked.width.is_none() {
+    if worked.widths.is_empty() {
         all.push(
             "how far the direct beam reaches is not known: give divergence, or focal_length and beam_at_lens; until then the whole line of sight is dangerous"
                 .to_owned(),
@@ -343,18 +366,18 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
         };
         hang.push_str(&format!(
             "{}, {} away, is struck {struck}, {held}. ",
-            c.name,
+            capital(&c.name),
             placed(c.distance)
         ));
     }
     if hang.is_empty() {
-        hang.push_str(&match worked.width {
-            Some(w) => {
-                let two = Length::from_m(2.0);
+        let two = Length::from_m(2.0);
+        hang.push_str(&match worked.on_curtain(setup, two) {
+            Some(e) => {
                 format!(
                     "None is named. At {} the direct beam would lay {} on one: it must be rated for that for {}, until somebody who watches has switched off.",
                     placed(two),
-                    density(barrier::on_curtain(setup.beam.power, &w, two)),
+                    density(e),
                     lasts(barrier::WATCHED.value)
                 )
             }
@@ -363,11 +386,11 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
     }
     if let Some(ways) = &out.ways_out {
         if ways.is_empty() {
-            hang.push_str(" No door or window is a way out for a straight beam.");
+            hang.push_str("No door or window is a way out for a straight beam.");
         } else {
             let mut names: Vec<&str> = ways.iter().map(|w| w.opening.as_str()).collect();
             names.dedup();
-            hang.push_str(&format!(" The beam can leave by {}.", names.join(", ")));
+            hang.push_str(&format!("The beam can leave by {}.", names.join(", ")));
         }
     }
     vec![
@@ -493,8 +516,8 @@ fn distances(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     }
     if let Some(r) = worked.mirrored {
         let shape = match setup.work.shape {
-            Shape::Tube(radius) => format!("mirrored by a tube of radius {}", placed(radius)),
-            Shape::Ball(radius) => format!("mirrored by a ball of radius {}", placed(radius)),
+            Shape::Tube(radius) => format!("mirrored by a tube of radius {radius}"),
+            Shape::Ball(radius) => format!("mirrored by a ball of radius {radius}"),
             Shape::Flat | Shape::Hollow => "mirrored by a flat surface".to_owned(),
         };
         rows.push(row(format!("{shape}, eye"), far(r.eye), geometry));
@@ -662,14 +685,11 @@ fn barrier_part(setup: &Setup, worked: &Worked) -> PartOut {
             geometry,
         ));
     }
-    if let Some(width) = worked.width {
-        for m in [1.0, 2.0, 3.0, 5.0] {
-            let at = Length::from_m(m);
-            rows.push(row(
-                format!("direct beam on a curtain at {}", placed(at)),
-                density(barrier::on_curtain(setup.beam.power, &width, at)),
-                geometry,
-            ));
+    for m in [1.0, 2.0, 3.0, 5.0] {
+        let at = Length::from_m(m);
+        if let Some(e) = worked.on_curtain(setup, at) {
+            let what = format!("direct beam on a curtain at {}", placed(at));
+            rows.push(row(what, density(e), geometry));
         }
     }
     PartOut {
@@ -681,7 +701,7 @@ fn barrier_part(setup: &Setup, worked: &Worked) -> PartOut {
                 lasts(barrier::WATCHED.value)
             ),
             format!(
-                "Curtains overlap, reach above {} and above the torch, and down to the floor; the ceiling does not mirror.",
+                "Distances count from the focus, where the torch works: a torch carried towards a curtain lays more on it. Curtains overlap, reach above {} and above the torch, and down to the floor; the ceiling does not mirror.",
                 placed(EYES.value)
             ),
         ],
@@ -840,4 +860,29 @@ pub fn sources(setup: &Setup) -> Vec<Source> {
     checks::LIST.iter().map(|c| &c.source).for_each(&mut add);
     etch::SOURCES.iter().for_each(&mut add);
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 2 kW on a beam of 89.4 mm are 318 618 W/m², up to three figures 3.19e5; limits go down.
+    #[test]
+    fn both_units_of_a_power_density_are_rounded_one_way() {
+        let e = Irradiance::from_w_per_m2(318_618.0);
+        assert_eq!(density(e), "31.9 W/cm² (3.19e5 W/m²)");
+        assert_eq!(limit(e), "31.8 W/cm² (3.18e5 W/m²)");
+        assert_eq!(density(Irradiance::from_w_per_m2(9.999e6)), "1000 W/cm² (1.00e7 W/m²)");
+        assert_eq!(limit(Irradiance::from_w_per_m2(50.0)), "50.0 W/m² (5.00 mW/cm²)");
+        assert_eq!(limit(Irradiance::from_w_per_m2(1e4)), "1.00 W/cm² (1.00e4 W/m²)");
+    }
+
+    #[test]
+    fn distances_go_up_and_oxygen_goes_down() {
+        assert_eq!(far(Length::from_m(92.7058)), "92.8 m (305 ft)");
+        assert_eq!(far(Length::from_m(3.0901)), "3.10 m (10.2 ft)");
+        assert_eq!(oxygen(Share::from_percent(19.646)), "19.64 %");
+        assert_eq!(up2(5.8918), "5.90");
+        assert_eq!(lasts(Duration::from_s(7300.0)), "2.0 h");
+    }
 }

@@ -133,7 +133,7 @@ fn the_unchanged_setup_is_answered() {
     let area = from_text("f".to_owned(), SETUP).unwrap();
     assert!(area.out.nohd_m.is_some() && area.out.en207_pulsed.is_some());
     assert_eq!(area.out.changed_since_signed, Some(true));
-    assert_eq!(area.setup.line("eyewear.marking"), Some(28));
+    assert_eq!(area.setup.line("eyewear.marking"), Some(29));
     assert!(drawing(&area).is_some());
 }
 
