@@ -74,11 +74,11 @@ pub fn disc(diameter: Length) -> Area {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Light {
     nm: f64,
-    /// Correction C3 (C_B): how harmless the light is to what it would bleach.
+    /// Correction C3 (`C_B`): how harmless the light is to what it would bleach.
     pub c3: f64,
-    /// Correction C4 (C_A): less is absorbed in the retina at longer wavelengths.
+    /// Correction C4 (`C_A`): less is absorbed in the retina at longer wavelengths.
     pub c4: f64,
-    /// Correction C7 (C_C): less reaches the retina at longer wavelengths.
+    /// Correction C7 (`C_C`): less reaches the retina at longer wavelengths.
     pub c7: f64,
 }
 
@@ -393,8 +393,8 @@ mod tests {
         assert!((found - published).abs() <= half, "{found} against {published}");
     }
 
-    /// [`ICNIRP_FACTORS`]: C_A 5.0 from 1050 to 1400 nm, C_C 1.0 from 700 to 1150 nm; by the table's formulas C_A is
-    /// 10^0.2 at 800 nm, C_C 10^0.45 at 1175 nm and 8.0 from 1200 nm, C_B 10 at 500 nm.
+    /// [`ICNIRP_FACTORS`]: `C_A` 5.0 from 1050 to 1400 nm, `C_C` 1.0 from 700 to 1150 nm; by the table's formulas `C_A` is
+    /// 10^0.2 at 800 nm, `C_C` 10^0.45 at 1175 nm and 8.0 from 1200 nm, `C_B` 10 at 500 nm.
     #[test]
     fn factors_by_wavelength() {
         for nm in [1050.0, 1064.0, 1070.0, 1400.0] {

@@ -127,7 +127,7 @@ pub const IEC_60825_1_VISIBLE: Source = Source {
     ),
 };
 
-/// Correction factors C_A, C_B, C_C, C_E and T2 by wavelength and angle.
+/// Correction factors by wavelength and angle: C4, C3, C7, C6 and T2, under their older names.
 pub const ICNIRP_FACTORS: Source = Source {
     title: "Directive 2006/25/EC, Annex II, after ICNIRP",
     place: "Table 2.5: C_A (C4), C_B (C3), C_C (C7), C_E (C6), T2",
