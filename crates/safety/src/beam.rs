@@ -334,6 +334,14 @@ mod tests {
         near(spot.um(), 125.0, 1e-9);
     }
 
+    /// Analytic: a Gaussian exp(-2 r²/w²) has fallen to 1/e at r = w / √2, so a width at 1/e² shrinks by that.
+    #[test]
+    fn a_width_of_the_data_sheet_is_narrowed() {
+        let r = WidthAt::OneOverESquared.to_one_over_e();
+        near((-2.0 * r * r).exp(), (-1.0_f64).exp(), 1e-15);
+        near(WidthAt::OneOverE.to_one_over_e(), 1.0, 0.0);
+    }
+
     #[test]
     fn what_spreads_not_has_no_safe_distance() {
         let bare = |mrad| {

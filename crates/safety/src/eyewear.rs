@@ -537,7 +537,7 @@ mod tests {
         for text in
             ["D LB7 @ 1070", "d lb7 1070 nm", "1070nm D LB7", "1070 D LB 7", "EN 207 1070 D LB7"]
         {
-            assert_eq!(read(text), [at_1070.clone()], "{text}");
+            assert_eq!(read(text), std::slice::from_ref(&at_1070), "{text}");
         }
         let two = read(">900 - 1080 D LB7 + IRM LB8");
         assert_eq!(two[0].nm, [900.0, 1080.0]);
