@@ -10,6 +10,7 @@
 //! | a section to scale, with its dimensions | [`section`] |
 //! | what was read, drawn over a photo | [`photo`] |
 //! | a joint to scale, with the throat it needs | [`joint`] |
+//! | a controlled area from above, to scale | [`plan`] |
 //! | throats by coupon against bound and need | [`strip`] |
 //! | what the lines on a photo stand for | [`legend`] |
 //! | a figure as a picture | [`png`] |
@@ -25,6 +26,7 @@ mod hatch;
 pub mod joint;
 pub mod legend;
 pub mod photo;
+pub mod plan;
 pub mod png;
 pub mod section;
 mod sheet;

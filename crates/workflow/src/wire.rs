@@ -3,6 +3,7 @@
 //! Units are in the field names; lengths with a choice of unit are texts in shop notation. Unknown fields are refused.
 //! Inner types have no serde: a form is turned into nouns here, and nouns into forms.
 
+pub mod area;
 pub mod claim_file;
 pub mod joint;
 

@@ -6,7 +6,7 @@ use super::show::{self, UnitSystem};
 use super::units::Unit;
 use super::{
     Angle, Area, Duration, Force, Frequency, GasFlow, Irradiance, Length, LineEnergy, LineLoad,
-    Power, Share, Speed, Stress, Temperature,
+    Power, Share, Speed, Stress, Temperature, Volume,
 };
 
 /// What every quantity can do, for code that reads or prints any of them.
@@ -106,6 +106,7 @@ kinds! {
     Angle, "angle", "an angle", "°".1, "°".1;
     Frequency, "frequency", "a frequency", "Hz".0, "Hz".0;
     GasFlow, "gas flow", "a gas flow", "l/min".1, "ft³/h".0;
+    Volume, "volume", "a volume", "m³".1, "ft³".0;
     Duration, "time", "a time", "s".1, "s".1;
     Share, "share", "a share", "%".1, "%".1;
     Irradiance, "power per area", "a power per area", "W/cm²".3, "W/cm²".3;

@@ -97,6 +97,16 @@ pub fn show<Q: Quantity>(q: Q, rounding: Rounding, decimals: usize, system: Unit
     labelled(unit.from_si(q.si()), rounding, decimals_i32(decimals), unit)
 }
 
+/// Prints a quantity in a unit of its own, where the study's unit would be out of scale: a room in metres, a limit in
+/// W/m². The unit is named by its printed symbol; one of another quantity prints as no value.
+#[must_use]
+pub fn show_in<Q: Quantity>(q: Q, rounding: Rounding, decimals: usize, symbol: &str) -> String {
+    match Q::KIND.units().iter().find(|unit| unit.symbol == symbol) {
+        Some(unit) => labelled(unit.from_si(q.si()), rounding, decimals_i32(decimals), unit),
+        None => NO_VALUE.to_owned(),
+    }
+}
+
 /// Prints a quantity in the study's units with the other system in brackets: `4.24 mm (0.167 in)`.
 ///
 /// The figure in brackets is rounded the same way, to a step at least as fine, and agrees with the first within
@@ -461,6 +471,14 @@ mod tests {
         assert_eq!(as_measured(4.0613, f64::NAN), "4.061 mm, u not known");
         assert_eq!(as_measured(4.0613, -0.1), "4.061 mm, u not known");
         assert_eq!(as_measured(f64::NAN, 0.1), "no value, u 0.10 mm");
+    }
+
+    #[test]
+    fn a_room_is_printed_in_metres() {
+        let reach = super::super::Length::from_m(92.7081);
+        assert_eq!(show_in(reach, Rounding::Up, 1, "m"), "92.8 m");
+        assert_eq!(show_in(reach, Rounding::Up, 0, "ft"), "305 ft");
+        assert_eq!(show_in(reach, Rounding::Up, 0, "kW"), "no value");
     }
 
     #[test]

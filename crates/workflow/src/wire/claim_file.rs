@@ -415,7 +415,7 @@ fn paper(form: PaperForm) -> Result<PaperAsked, Refusal> {
 }
 
 /// Year, month and day, `2026-11-25`.
-fn date(text: &str) -> Option<Date> {
+pub(super) fn date(text: &str) -> Option<Date> {
     let digits = |part: &str, n: usize| {
         (part.len() == n && part.bytes().all(|b| b.is_ascii_digit())).then_some(())
     };

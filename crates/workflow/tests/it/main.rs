@@ -1,6 +1,8 @@
 //! What comes from outside is never trusted: reading files and tables of any bytes are read or refused, with a fact and a
 //! next action, and never crash.
 
+mod area;
+
 use proptest::collection::vec;
 use proptest::prelude::*;
 use workflow::refusal::Refusal;
