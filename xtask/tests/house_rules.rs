@@ -70,6 +70,53 @@ fn rooms_only_open_as_drawn() {
     }
 }
 
+/// A distance at which somebody is safe must not move because a model was calibrated: nothing that is fitted, and
+/// nothing that could fit, reaches `safety`, neither by a dependency of its own nor through the hall.
+#[test]
+fn nothing_fitted_reaches_safety() {
+    let mut reached = BTreeSet::from(["safety".to_owned()]);
+    let all = dependencies(false);
+    while let Some(next) = reached
+        .iter()
+        .filter_map(|name| all.get(name))
+        .flatten()
+        .find(|name| all.contains_key(*name) && !reached.contains(*name))
+        .cloned()
+    {
+        reached.insert(next);
+    }
+    assert_eq!(
+        reached,
+        BTreeSet::from(["safety".to_owned(), "weld".to_owned()]),
+        "`safety` reaches more than `weld`: its formulas stand alone"
+    );
+    let outside: Vec<&String> =
+        all["safety"].iter().filter(|name| !all.contains_key(*name)).collect();
+    assert_eq!(
+        outside,
+        ["thiserror"],
+        "`safety` needs arithmetic only: a library that fits or draws at random has no place in it"
+    );
+    let hall = root().join("crates/workflow/src");
+    for file in ["area.rs", "area/says.rs", "area/plan.rs", "wire/area.rs"] {
+        let text = fs::read_to_string(hall.join(file)).unwrap_or_default();
+        for fitted in ["physics", "photo", "trials", "claim", "start"] {
+            for way in [format!("{fitted}::"), format!("crate::{fitted}")] {
+                let found = text.lines().any(|l| {
+                    !l.trim_start().starts_with("//")
+                        && l.match_indices(&way).any(|(at, _)| {
+                            !l[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_')
+                        })
+                });
+                assert!(
+                    !found,
+                    "workflow's {file} names `{way}`: what `safety` works out comes from the setup file alone"
+                );
+            }
+        }
+    }
+}
+
 #[test]
 fn folder_names_are_crate_names() {
     for package in metadata()["packages"].as_array().unwrap() {
@@ -145,7 +192,7 @@ fn the_drawer_and_the_reader_do_not_know_each_other() {
     let photo = root().join("crates/photo/src");
     let reader = [
         "decode", "scale", "pyramid", "evidence", "path", "refine", "trace", "lay", "doubt",
-        "reading", "marks", "overlay",
+        "reading", "marks", "overlay", "nested", "surface",
     ];
     visit(&photo, &mut |path, text| {
         let inside = path.strip_prefix(&photo).unwrap().to_str().unwrap().replace('\\', "/");

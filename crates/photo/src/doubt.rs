@@ -8,6 +8,7 @@
 //!   corners        each marked corner + N(0, u)                 straightening
 //!   plates         each marked point + N(0, u)                  plate surfaces and joint line
 //!   fusion line    one shift for the whole zone, rectangular    which side of a dark line is the boundary
+//!   way            now and then another way of the line    where the path is in doubt
 //!   outline        a smooth random shift along the normal       where the line runs, point by point
 //!   rounding       one shift of the face, rectangular           polish rounds the edge towards air
 //! ```
@@ -47,6 +48,9 @@ pub const DRAW_POINTS: usize = 256;
 pub const SHORTEST_CORRELATION_PX: f64 = 10.0;
 /// Distance of the camera in longer sides of the picture, for the keystone of a tilted one: a close-up at three.
 const CAMERA_DISTANCE: f64 = 3.0;
+/// How often a draw takes another way, when there is one: often enough that the 95 % interval holds most of what the other
+/// ways give. Tried on drawn sections (`examples/drawn_coverage`).
+const OTHER_WAY: f64 = 0.2;
 /// Cosine modes of the smooth shift.
 const MODES: usize = 32;
 
@@ -69,13 +73,15 @@ pub enum Contribution {
     FusionLine,
     /// Where the line runs.
     Outline,
+    /// Which of several ways the line takes.
+    Way,
     /// Edges rounded by polishing.
     Rounding,
 }
 
 impl Contribution {
     /// All of them.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Scale,
         Self::Plane,
         Self::Square,
@@ -84,6 +90,7 @@ impl Contribution {
         Self::Plates,
         Self::FusionLine,
         Self::Outline,
+        Self::Way,
         Self::Rounding,
     ];
 
@@ -99,6 +106,7 @@ impl Contribution {
             Self::Plates => "plate and joint lines",
             Self::FusionLine => "width of the fusion line",
             Self::Outline => "run of the outline",
+            Self::Way => "which way the outline runs",
             Self::Rounding => "polish rounding",
         }
     }
@@ -148,6 +156,8 @@ pub struct Loose {
     half_width: f64,
     /// Cosine and sine of each mode at each point, weighted; point-major.
     modes: Vec<[f64; 2]>,
+    /// Other ways the line may run.
+    others: Vec<Self>,
 }
 
 /// What is needed to loosen a line.
@@ -218,8 +228,15 @@ impl Loose {
                 .collect(),
             half_width: doubt.half_width_px,
             modes,
+            others: Vec::new(),
             line: LinePx { px, ..line.clone() },
         }
+    }
+
+    /// With other ways that the line may run.
+    #[must_use]
+    pub fn or(self, others: Vec<Self>) -> Self {
+        Self { others, ..self }
     }
 
     /// The line as it stands, in the points a draw looks at.
@@ -235,6 +252,13 @@ impl Loose {
         frozen: Option<Contribution>,
         rounding_px: f64,
     ) -> Vec<Px> {
+        if !self.others.is_empty() {
+            let pick = rng.random::<f64>() / OTHER_WAY;
+            if pick < 1.0 && frozen != Some(Contribution::Way) {
+                let i = (pick * self.others.len() as f64) as usize;
+                return self.others[i.min(self.others.len() - 1)].draw(rng, frozen, rounding_px);
+            }
+        }
         let half = |on: bool, width: f64, rng: &mut ChaCha8Rng| {
             let shift = width * (2.0 * rng.random::<f64>() - 1.0);
             if on { shift } else { 0.0 }

@@ -13,8 +13,9 @@
 //! | effective throat | green | full, with end strokes |
 //! | other dimensions | yellow | full, thin, with end strokes |
 //! | scale, straightened rectangle | white | dots, with end strokes |
+//! | second line beside a fused outline | sky blue | dots |
 //!
-//! Set points are rings, held points squares.
+//! Set points are rings, held points squares. A picture that says all this may stand under the photo ([`Foot`]).
 
 use crate::decode::Photo;
 use crate::encode::{EncodeError, png};
@@ -35,6 +36,8 @@ pub enum Look {
     Dimension(Reading),
     /// Where the scale was taken, or a rectangle that straightens.
     Scale,
+    /// A second line, which may be the fusion line as well.
+    Second,
     /// A point set by hand.
     SetPoint,
     /// A point set by hand and held.
@@ -60,12 +63,21 @@ const BLUE: [u8; 3] = [0, 114, 178];
 const VERMILION: [u8; 3] = [213, 94, 0];
 const PURPLE: [u8; 3] = [204, 121, 167];
 
-/// Paints strokes over the photo and returns a PNG.
+/// A picture to stand under the photo, as wide as it.
+#[derive(Clone, Debug, Default)]
+pub struct Foot {
+    /// Rows.
+    pub height: u32,
+    /// Red, green, blue, row by row.
+    pub rgb: Vec<u8>,
+}
+
+/// Paints strokes over the photo, sets the foot under it, and returns a PNG.
 ///
 /// # Errors
 ///
-/// When the photo's size is not one that can be written.
-pub fn paint(photo: &Photo, strokes: &[Stroke]) -> Result<Vec<u8>, EncodeError> {
+/// When the photo's size is not one that can be written, or the foot does not fit it.
+pub fn paint(photo: &Photo, strokes: &[Stroke], foot: &Foot) -> Result<Vec<u8>, EncodeError> {
     let (width, height) = (photo.width, photo.height);
     let bad = EncodeError::BadSize { width, height };
     let mut map = Pixmap::new(width, height).ok_or(bad)?;
@@ -74,7 +86,7 @@ pub fn paint(photo: &Photo, strokes: &[Stroke]) -> Result<Vec<u8>, EncodeError> 
         to[3] = 255;
     }
     // A line as thick as a pen's on a print: about a thousandth of the picture's longer side.
-    let unit = (f64::from(width.max(height)) / 1000.0).max(1.0) as f32;
+    let unit = unit_px(photo) as f32;
     for stroke in strokes {
         let (colour, thickness, dashes) = manner(stroke.look);
         let thickness = thickness * unit;
@@ -112,11 +124,20 @@ pub fn paint(photo: &Photo, strokes: &[Stroke]) -> Result<Vec<u8>, EncodeError> 
             None,
         );
     }
-    let rgb: Vec<u8> = map.data().chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
-    png(width, height, &rgb)
+    let mut rgb: Vec<u8> = map.data().chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
+    rgb.extend_from_slice(&foot.rgb);
+    png(width, height + foot.height, &rgb)
 }
 
-fn manner(look: Look) -> ([u8; 3], f32, &'static [f32]) {
+/// The unit in which lines are as thick as [`manner`] says, pixels.
+#[must_use]
+pub fn unit_px(photo: &Photo) -> f64 {
+    (f64::from(photo.width.max(photo.height)) / 1000.0).max(1.0)
+}
+
+/// Colour, thickness and dashes of a line, the last two in units of [`unit_px`].
+#[must_use]
+pub fn manner(look: Look) -> ([u8; 3], f32, &'static [f32]) {
     match look {
         Look::Outline(Kind::Fused) => (ORANGE, 1.6, &[]),
         Look::Outline(Kind::Affected) => (SKY, 1.4, &[9.0, 5.0]),
@@ -126,6 +147,7 @@ fn manner(look: Look) -> ([u8; 3], f32, &'static [f32]) {
         Look::Plate => (BLUE, 1.4, &[10.0, 4.0, 2.0, 4.0]),
         Look::Dimension(Reading::EffectiveThroat) => (GREEN, 2.2, &[]),
         Look::Dimension(_) => (YELLOW, 1.0, &[]),
+        Look::Second => (SKY, 1.4, &[2.0, 4.0]),
         Look::Scale => ([255, 255, 255], 1.2, &[2.0, 3.0]),
         Look::SetPoint | Look::HeldPoint => ([255, 255, 255], 1.2, &[]),
     }

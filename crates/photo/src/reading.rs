@@ -10,8 +10,9 @@
 //! answer of yes or no would turn: an answer that holds in fewer than 97.5 % of the draws is 'cannot say'.
 //! `u_shared` is the part of u that every photo of one scale has in common.
 //!
-//! A guided outline follows the steeper edge of a dark fusion line, where hand-drawn outlines were found to lie; half the
-//! line's width stays as doubt.
+//! A guided outline follows the middle of a dark fusion line: a hand may count the line to the zone or not, and the one hand
+//! mask at hand lies on its steeper edge (0.3 % of the zone's width off; off the middle 0.6 %), drawn sections have their
+//! boundary in the middle. Half the line's width stays as doubt, and every reading says so.
 //!
 //! Draws are numbered, and each has its own random stream, so the result does not depend on the number of threads.
 //!
@@ -21,12 +22,14 @@ use crate::decode::{Format, Photo};
 use crate::doubt::{Contribution, Doubt, Geometry, Loose, PLATE_POINT_PX, Start, draw};
 use crate::lay::{Laid, LayError, LinePx, View, lay};
 use crate::marks::{Held, Kind, Marks, OutlineMark, PlateMarks, Px};
+use crate::nested::{self, Beside};
 use crate::pyramid::{
     PictureError, Plane, Pyramid, level_from_picture, picture_from_level, size_of_pixel,
 };
 use crate::scale::{PixelPoint, Scale, ScaleError, ScaleMark, combine, resampled_hint};
 use crate::seen::{depth_in, judge};
 use crate::straighten::{StraightenError, Straightened, straighten};
+use crate::surface::{self, Instead};
 use crate::toe;
 use crate::trace::{Along, Asked, Follow, Outline, Remark, Shape, TraceError, trace};
 use rand::SeedableRng;
@@ -34,8 +37,8 @@ use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 use weld::reading::{Answer, Reading, Readings};
 use weld::section::{
-    Dimensioned, JointReading, Point, SectionError, SectionReading, Side, WeldReading, measure,
-    read as read_section, touching,
+    Dimensioned, Face, JointReading, Plates, Point, SectionError, SectionReading, Side,
+    WeldReading, measure, read as read_section, touching,
 };
 
 /// Draws of the Monte Carlo.
@@ -50,7 +53,7 @@ pub const RECTANGLE_U: f64 = 0.001;
 /// A reading is given when at least this share of the draws has one.
 const LEAST_PRESENT: f64 = 0.5;
 /// Which part of a dark fusion line an outline follows.
-const ALONG: Along = Along::Steepest;
+const ALONG: Along = Along::Middle;
 /// An answer is given when at least this share of the draws gives it.
 const SURE: f64 = 0.975;
 
@@ -122,6 +125,8 @@ pub struct WeldRead {
     pub absent: Vec<(Reading, String)>,
     /// Where readings were taken.
     pub dimensions: Vec<Dimensioned>,
+    /// Why nothing inside the metal is read, where the tool sees no fusion line although the face was etched.
+    pub refused: Option<String>,
     /// Things the reader must know.
     pub remarks: Vec<String>,
 }
@@ -150,6 +155,10 @@ pub struct Read {
     pub held: Held,
     /// The outlines, in the order of the marks.
     pub outlines: Vec<OutlineRead>,
+    /// Second lines beside guided fused outlines, which may be the fusion line as well.
+    pub beside: Vec<Beside>,
+    /// The section as it was read, which the readings are of.
+    pub section: weld::section::Section,
     /// One a weld.
     pub welds: Vec<WeldRead>,
     /// The joint as a whole.
@@ -294,16 +303,21 @@ pub fn read(photo: &Photo, marks: &Marks, seed: u64) -> Result<Read, ReadError> 
                 values,
                 absent,
                 dimensions: weld.dimensions.clone(),
+                refused: shown[i].clone().err().filter(|_| marks.etched),
                 remarks: weld_remarks(weld.remarks.clone(), &weld.readings, &doubts.all, i),
             }
         })
         .collect();
+    let second = ready.second_lines(marks);
+    let beside = second.iter().map(|(_, second)| second.clone()).collect();
     Ok(Read {
+        beside,
         joint: joint(&nominal.joint, &doubts, &ready, &all_shown),
         frame: ready.view,
         held: ready.held,
-        remarks: photo_remarks(photo, marks, &ready),
+        remarks: photo_remarks(photo, marks, &ready, &second),
         scale: ready.scale,
+        section: ready.section,
         outlines,
         welds,
     })
@@ -412,6 +426,17 @@ impl Ready {
             .collect()
     }
 
+    /// The second line beside each guided fused outline, with the outline's number.
+    fn second_lines(&self, marks: &Marks) -> Vec<(usize, Beside)> {
+        let in_metal = |p: Px| depth_in(&self.section.plates, self.view.section_from_px(p)) > 0.0;
+        (0..self.traced.len())
+            .filter(|&i| marks.etched && self.lines[i].kind == Kind::Fused && !self.lines[i].exact)
+            // An outline of the other line was set by hand, so the person has seen both.
+            .filter(|_| marks.outlines.iter().all(|o| o.kind != Kind::Affected))
+            .filter_map(|i| Some((i, nested::beside(&self.pyramid, &self.traced[i], in_metal)?)))
+            .collect()
+    }
+
     fn start<'a>(&'a self, marks: &'a Marks) -> Start<'a> {
         Start {
             plates: &marks.plates,
@@ -499,6 +524,7 @@ impl Doubts {
         let all = draws(ready, marks, seed, DRAWS, None);
         let active = |c: &Contribution| match c {
             Contribution::Scale | Contribution::Plates | Contribution::Outline => true,
+            Contribution::Way => ready.traced.iter().any(|t| !t.others.is_empty()),
             Contribution::FusionLine => ready.traced.iter().any(|t| t.line_half_width_px.is_some()),
             Contribution::Plane => ready.geometry.plane > 0.0,
             Contribution::Square => ready.geometry.square > 0.0 && marks.corners.is_none(),
@@ -601,7 +627,12 @@ fn check_plates(photo: &Photo, marks: &Marks) -> Result<(), ReadError> {
     Ok(())
 }
 
-fn photo_remarks(photo: &Photo, marks: &Marks, ready: &Ready) -> Vec<String> {
+fn photo_remarks(
+    photo: &Photo,
+    marks: &Marks,
+    ready: &Ready,
+    second: &[(usize, Beside)],
+) -> Vec<String> {
     let mut remarks = photo.remarks.clone();
     remarks.extend(ready.scale.remarks.iter().cloned());
     // Only a value per pixel is void once a picture has been resampled; marked points go with it.
@@ -626,17 +657,94 @@ fn photo_remarks(photo: &Photo, marks: &Marks, ready: &Ready) -> Vec<String> {
             within.to_radians().cos()
         ));
     }
-    for (mark, outline) in marks.outlines.iter().zip(&ready.traced) {
+    remarks.extend(size_remark(ready));
+    for (field, points) in marks.plates.faces().into_iter().filter(|(f, _)| *f != "joint_line") {
+        remarks.extend(surface::unseen(&ready.pyramid, points).into_iter().map(|(p, instead)| {
+            let what = match instead {
+                Instead::Mount => "dark on both sides, as the mount is",
+                Instead::Metal => "alike on both sides",
+            };
+            format!(
+                "plates.{field}: no surface is seen at the point ({:.0}, {:.0}), where it is {what}: is it set where the plate's surface is?",
+                p[0], p[1]
+            )
+        }));
+    }
+    for (i, (mark, outline)) in marks.outlines.iter().zip(&ready.traced).enumerate() {
         remarks.extend(line_remarks(mark, outline, ready.scale.mm_per_px));
+        if let Some((_, second)) = second.iter().find(|(of, _)| *of == i) {
+            remarks.push(format!(
+                "{}: a second line runs about {} mm {} it: say which is the fusion line; the outer one of two may be the edge of the heat-affected zone",
+                name_of(mark),
+                weld::quantity::show::significant(second.apart_px * ready.scale.mm_per_px, 1),
+                if second.outside { "outside" } else { "inside" }
+            ));
+        }
     }
     remarks
 }
 
-fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<String> {
-    let name = match mark.side {
+/// A fused zone beyond these is no weld of this trade's plates, mm. Common practice.
+const USUAL_ZONE_MM: [f64; 2] = [0.3, 40.0];
+
+/// A scale in the wrong unit shows in the size of the zone: 22 in for 22 mm makes it 25 times too large.
+fn size_remark(ready: &Ready) -> Option<String> {
+    let zones = ready.section.fused.iter().map(|f| weld::section::outline::extent(&f.outline));
+    let greatest = zones.fold(0.0, f64::max);
+    let [least, most] = USUAL_ZONE_MM;
+    (!(least..=most).contains(&greatest)).then(|| {
+        format!(
+            "by this scale the fused zone is {} mm across, and welds in plate are {least} to {most} mm: are the length and the unit of the scale right?",
+            weld::quantity::show::significant(greatest, 2)
+        )
+    })
+}
+
+/// Set points of a guided outline about which no line is seen, counted from 1, where the outline has one elsewhere.
+fn alone(outline: &Outline) -> Vec<usize> {
+    let n = outline.px.len();
+    // A twentieth of the outline around each.
+    let half = n / 40;
+    if half < 3 {
+        return Vec::new();
+    }
+    let share = |places: &mut dyn Iterator<Item = usize>| {
+        let (mut all, mut seen) = (0.0, 0.0);
+        for i in places {
+            all += 1.0;
+            seen += f64::from(u8::from(outline.seen[i]));
+        }
+        seen / f64::max(all, 1.0)
+    };
+    if share(&mut (0..n)) < 0.5 {
+        // Told for the whole outline.
+        return Vec::new();
+    }
+    let nearest = |p: &Px| {
+        let d = |q: &Px| (q[0] - p[0]).powi(2) + (q[1] - p[1]).powi(2);
+        (0..n).min_by(|&a, &b| d(&outline.px[a]).total_cmp(&d(&outline.px[b]))).unwrap_or(0)
+    };
+    outline
+        .set_px
+        .iter()
+        .enumerate()
+        .filter(|(_, p)| {
+            let at = nearest(p);
+            share(&mut (0..=2 * half).map(|k| (at + n + k - half) % n)) < 0.2
+        })
+        .map(|(k, _)| k + 1)
+        .collect()
+}
+
+fn name_of(mark: &OutlineMark) -> String {
+    match mark.side {
         Some(side) => format!("{} {} outline", side.word(), mark.kind.word()),
         None => format!("{} outline", mark.kind.word()),
-    };
+    }
+}
+
+fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<String> {
+    let name = name_of(mark);
     let straight = mark.follow == Follow::Straight;
     let mut out: Vec<String> = outline
         .remarks
@@ -652,10 +760,22 @@ fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<St
     if straight || mark.kind != Kind::Fused {
         return out;
     }
+    for k in alone(outline) {
+        let [x, y] = outline.set_px[k - 1];
+        out.push(format!(
+            "{name}: no line is seen about its point at ({x:.0}, {y:.0}): is it set on the fusion line?"
+        ));
+    }
+    if let Some(([x, y], off)) = outline.farthest_other() {
+        out.push(format!(
+            "{name}: the line may also run {} mm off, near ({x:.0}, {y:.0}); both ways are in the uncertainty: set points on the right one there",
+            weld::quantity::show::significant(off * mm_per_px, 1)
+        ));
+    }
     if let Some(half) = outline.line_half_width_px {
         out.push(format!(
-            "{name}: follows the steeper edge of the dark fusion line; half the line's width, {} mm, is in the uncertainty",
-            weld::quantity::show::significant(half * mm_per_px, 2)
+            "{name}: follows the middle of the dark fusion line; half the line's width, {} mm, is in the uncertainty",
+            weld::quantity::show::significant(half * mm_per_px, 1)
         ));
     }
     out
@@ -663,6 +783,8 @@ fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<St
 
 /// How far beyond the crossing a toe is looked for, as a share of the zone's longer side.
 const TOE_REACH: f64 = 0.35;
+/// The part of a zone, of its depth from the surface, whose width tells where a hollow face's toe is looked for.
+const UPPER_PART: f64 = 0.3;
 
 /// The outlines with the toes that a guided path cut off as further set points; nothing when none was cut off.
 fn with_toes(
@@ -677,7 +799,7 @@ fn with_toes(
         (0..traced.len()).filter(|&i| marks.outlines[i].kind == Kind::Fused).collect();
     let mut outlines = marks.outlines.clone();
     let mut found = false;
-    for (weld, &i) in section.welds.iter().zip(&fused) {
+    for (number, (weld, &i)) in section.welds.iter().zip(&fused).enumerate() {
         let outline = &traced[i];
         if marks.outlines[i].follow == Follow::Straight {
             continue;
@@ -686,21 +808,25 @@ fn with_toes(
             let v = outline.px.iter().map(|p| p[k]);
             v.clone().fold(f64::NEG_INFINITY, f64::max) - v.fold(f64::INFINITY, f64::min)
         };
-        let reach = TOE_REACH * span(0).max(span(1));
-        let level = |p: Px| level_from_picture(outline.level, p);
-        for (at, along, off) in toes_of(weld) {
-            let px = |p: Point| level(view.px_from_section(p));
-            let step = |d: Point| {
-                let (a, b) = (px(at), px(at + d));
-                let long = (b[0] - a[0]).hypot(b[1] - a[1]);
-                [(b[0] - a[0]) / long, (b[1] - a[1]) / long]
-            };
-            let plane = pyramid.level(outline.level);
-            let size = size_of_pixel(outline.level);
-            if let Some(toe) = toe::find(plane, px(at), step(along), step(off), reach / size) {
-                insert(&mut outlines[i], outline, picture_from_level(outline.level, toe));
-                found = true;
-            }
+        let plane = pyramid.level(outline.level);
+        let reach = TOE_REACH * span(0).max(span(1)) / size_of_pixel(outline.level);
+        let px = |p: Point| level_from_picture(outline.level, view.px_from_section(p));
+        let step = |at: Point, d: Point| {
+            let (a, b) = (px(at), px(at + d));
+            let long = (b[0] - a[0]).hypot(b[1] - a[1]);
+            [(b[0] - a[0]) / long, (b[1] - a[1]) / long]
+        };
+        let crossed = toes_of(weld);
+        let hollow = hollow_toes(&laid.section, number, &crossed);
+        let cut_off = crossed.iter().map(|&(at, along, off)| {
+            toe::find(plane, px(at), step(at, along), step(at, off), reach)
+        });
+        let below = hollow.iter().map(|&(at, along, off)| {
+            toe::find_below(plane, px(at), step(at, along), step(at, off), reach)
+        });
+        for toe in below.chain(cut_off).flatten() {
+            insert(&mut outlines[i], outline, picture_from_level(outline.level, toe));
+            found = true;
         }
     }
     found.then_some(outlines)
@@ -727,6 +853,39 @@ fn toes_of(weld: &WeldReading) -> Vec<(Point, Point, Point)> {
         add(width.to, width.from, air);
     }
     out
+}
+
+/// Places on a butt's or bead's surface, outermost over the zone, from which the toe of a hollow face may be looked for;
+/// each with the unit steps outward and off the metal. `crossed` are the places where the outline crosses the surface.
+fn hollow_toes(
+    section: &weld::section::Section,
+    number: usize,
+    crossed: &[(Point, Point, Point)],
+) -> Vec<(Point, Point, Point)> {
+    let Some(fused) = section.fused.get(number) else { return Vec::new() };
+    let level = Face { at: Point::new(0.0, 0.0), along: Point::new(1.0, 0.0) };
+    let (faces, up) = match &section.plates {
+        Plates::Bead => ([level; 2], 1.0),
+        Plates::Butt(butt) if fused.side == Side::Bottom => match butt.bottom {
+            Some(bottom) => (bottom, -1.0),
+            None => return Vec::new(),
+        },
+        Plates::Butt(butt) => (butt.top, 1.0),
+        Plates::Tee(_) => return Vec::new(),
+    };
+    let place = |(side, face): (usize, &Face)| {
+        let along = if side == 0 { face.along * -1.0 } else { face.along };
+        let air = face.along.left() * up;
+        let high = |p: Point| (p - face.at).dot(air);
+        let out = |p: Point| (p - face.at).dot(along);
+        let deepest = fused.outline.iter().map(|&p| high(p)).fold(0.0, f64::min);
+        let upper =
+            fused.outline.iter().filter(|p| high(**p) > UPPER_PART * deepest).map(|&p| out(p));
+        let crossed = crossed.iter().filter(|c| c.1.dot(along) > 0.9).map(|c| out(c.0));
+        let outermost = upper.chain(crossed).fold(f64::NEG_INFINITY, f64::max);
+        outermost.is_finite().then(|| (face.at + along * outermost, along, air))
+    };
+    faces.iter().enumerate().filter_map(place).collect()
 }
 
 /// Sets a further point where it belongs in the order along the traced outline.
@@ -795,6 +954,11 @@ fn loosen(mark: &OutlineMark, outline: &Outline, line: &LinePx) -> Loose {
             },
         );
     }
+    let others = outline
+        .others
+        .iter()
+        .map(|other| loosen(mark, other, &LinePx { px: other.px.clone(), ..line.clone() }))
+        .collect();
     Loose::new(
         line,
         &Doubt {
@@ -805,6 +969,7 @@ fn loosen(mark: &OutlineMark, outline: &Outline, line: &LinePx) -> Loose {
             correlation_px: 0.0,
         },
     )
+    .or(others)
 }
 
 fn perimeter(points: &[Px]) -> f64 {

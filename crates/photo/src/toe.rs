@@ -94,6 +94,58 @@ pub fn find(plane: &Plane, from: Px, along: Px, off: Px, reach: f64) -> Option<P
     Some(at(toe, 0.0))
 }
 
+/// Looks for the toe of a hollow face, as [`find`] does: from `from` outward the metal's edge lies below the surface, and the
+/// toe is where it comes up to it.
+#[must_use]
+pub fn find_below(plane: &Plane, from: Px, along: Px, off: Px, reach: f64) -> Option<Px> {
+    let at =
+        |s: f64, h: f64| [from[0] + s * along[0] + h * off[0], from[1] + s * along[1] + h * off[1]];
+    let light = |s: f64, h: f64| {
+        (-1..=1)
+            .map(|k| {
+                let p = at(s + f64::from(k), h);
+                plane.sample(p[0], p[1])
+            })
+            .sum::<f64>()
+            / 3.0
+    };
+    let mean = |s: f64, h: std::ops::Range<i32>| {
+        let n = f64::from(h.end - h.start);
+        h.map(|k| light(s, f64::from(k))).sum::<f64>() / n
+    };
+    // Beyond the weld the plate's own metal lies right below the surface.
+    let metal = mean(reach + 8.0, -8..-2);
+    let deep = reach.clamp(8.0, 60.0);
+    let edge = |s: f64| -> Option<f64> {
+        let mount = mean(s, 5..11);
+        if (metal - mount).abs() < LEAST_CONTRAST {
+            return None;
+        }
+        let half = 0.5 * (metal + mount);
+        let mut h = 3.0;
+        while h > -deep {
+            if (light(s, h) - half) * (metal - half) > 0.0 {
+                return Some(h);
+            }
+            h -= 0.5;
+        }
+        None
+    };
+    let mut s = 0.0;
+    if edge(s)? > -STANDS_OFF {
+        return None;
+    }
+    let mut up = 0;
+    while s < reach {
+        s += 1.0;
+        up = if edge(s)? > -CAME_DOWN { up + 1 } else { 0 };
+        if up == 3 {
+            return Some(at(s - 2.5, 0.0));
+        }
+    }
+    None
+}
+
 /// Where the least-squares line through (s, h) reaches h = 0.
 fn meets_zero(points: &[(f64, f64)]) -> Option<f64> {
     let n = points.len() as f64;

@@ -13,6 +13,10 @@
 //! The face in air and the fusion line in metal are traced by the same means: one is a step, the other mostly a
 //! dark line. A closed outline has its last point joined to the first; an open line (a crack) has not.
 //!
+//! Where the guided path follows no line over a while, or runs straight on where the outline turns round, other ways are
+//! sought ([`crate::enclose`]): the likeliest is the outline, the rest go with it ([`Outline::others`]) and into the
+//! uncertainty of what is read from it.
+//!
 //! A hand-set outline is never refused for want of a line: where the tool sees none, it keeps the path and says so
 //! ([`Remark::NoLineSeen`], [`Outline::seen`]). Straight outlines are exact: their corners are the given points.
 //!
@@ -26,6 +30,7 @@
 //! `tests/it/trace_photographs.rs`, against drawn truth in `tests/it/trace_drawn.rs`, against a general image library
 //! in `benches/peers/path.py`.
 
+use crate::enclose;
 use crate::evidence::{Cost, Evidence, Window};
 use crate::path;
 use crate::pyramid::{Plane, Pyramid, level_from_picture, picture_from_level, size_of_pixel};
@@ -119,6 +124,22 @@ pub struct Outline {
     pub texture_difference: Option<f64>,
     /// What the person should know.
     pub remarks: Vec<Remark>,
+    /// Other ways the line may run, as far as they differ by more than slivers.
+    pub others: Vec<Self>,
+}
+
+impl Outline {
+    /// Where another way lies farthest from this one, and how far, pixels; nothing when there is no other.
+    #[must_use]
+    pub fn farthest_other(&self) -> Option<([f64; 2], f64)> {
+        let off =
+            |p: [f64; 2]| self.px.iter().map(|&q| distance(p, q)).fold(f64::INFINITY, f64::min);
+        self.others
+            .iter()
+            .flat_map(|other| other.px.iter().step_by(4))
+            .map(|&p| (p, off(p)))
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+    }
 }
 
 /// What the person should know about an outline.
@@ -275,7 +296,7 @@ const LEAST_APART: f64 = 1.0;
 /// that crosses itself.
 pub fn trace(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<Outline, TraceError> {
     let evidence = evidence_for(pyramid, asked)?;
-    trace_on(pyramid, &evidence, asked)
+    traced(pyramid, &evidence, asked, true)
 }
 
 /// The evidence that [`trace`] works on: the level at which the points' box is at most 700 pixels long, box and 25 %.
@@ -287,7 +308,8 @@ pub fn evidence_for(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<Evidence, Tr
     Ok(Evidence::new(pyramid, Window::around(pyramid, level, asked.points)))
 }
 
-/// Traces on evidence that is at hand already (the points' box should lie inside its window).
+/// Traces on evidence that is at hand already (the points' box should lie inside its window), by paths alone: tips that
+/// they cut off stay off.
 ///
 /// # Errors
 /// As [`trace`].
@@ -295,6 +317,15 @@ pub fn trace_on(
     pyramid: &Pyramid,
     evidence: &Evidence,
     asked: &Asked<'_>,
+) -> Result<Outline, TraceError> {
+    traced(pyramid, evidence, asked, false)
+}
+
+fn traced(
+    pyramid: &Pyramid,
+    evidence: &Evidence,
+    asked: &Asked<'_>,
+    round_tips: bool,
 ) -> Result<Outline, TraceError> {
     check(pyramid, asked)?;
     let work = Work {
@@ -308,9 +339,14 @@ pub fn trace_on(
     match asked.follow {
         Follow::Straight => straight(Vec::new()),
         Follow::Guided => {
-            let (points, segments) = work.guide(pyramid, asked);
-            match work.refined(asked, &points, segments) {
-                Some(outline) => Ok(outline),
+            let mut ways = work
+                .guide(pyramid, asked, round_tips)
+                .into_par_iter()
+                .filter_map(|(points, segments)| work.refined(asked, &points, segments))
+                .collect::<Vec<_>>()
+                .into_iter();
+            match ways.next() {
+                Some(outline) => Ok(Outline { others: ways.collect(), ..outline }),
                 None => straight(vec![Remark::JoinedStraight]),
             }
         }
@@ -320,6 +356,15 @@ pub fn trace_on(
 /// Pixels of the coarser level from one way-mark to the next, and how far each may move on the finer one.
 const WAY_MARK_EVERY: usize = 8;
 const WAY_MARK_WITHIN: f64 = 1.5;
+/// What a pixel's looks count beside its evidence, in turn: metal that looks like the zone's is enclosed.
+const METAL_COUNTS: [f64; 2] = [0.02, 0.05];
+/// Ways that come as near as this everywhere are one, pixels of the coarser level.
+const OTHER_WAY: f64 = 3.0;
+/// How much less like a line another way than the path may look, of 1, where the path is in doubt.
+const FAVOUR: f64 = 0.1;
+/// How surely a line in metal is placed at best, level pixels: in drawn sections, roots and toes taken from outlines with
+/// smaller doubts lay outside their intervals too often (`examples/drawn_coverage`).
+const PLACED_WITHIN: f64 = 1.2;
 /// The longest side of a zone, in pixels of the level on which the way is sought. On finer ones the grain of the metal
 /// competes with the line: on 250 the etched track's outline lies as near to its mask as on 700, and fewer drawn roots
 /// are cut off.
@@ -408,6 +453,19 @@ const CORNER_ANYWHERE: f64 = 60.0;
 /// How far the crossing of two refined stretches may lie from their ends, level pixels.
 const FARTHEST_CORNER: f64 = 4.0;
 
+/// Set points and the pieces between them, picture frame.
+type Way = (Vec<[f64; 2]>, enclose::Pieces);
+
+/// How far two ways between the same points lie apart at most.
+fn differ(a: &[Vec<[f64; 2]>], b: &[Vec<[f64; 2]>]) -> f64 {
+    let far = |a: &[[f64; 2]], b: &[[f64; 2]]| {
+        a.iter()
+            .map(|&p| b.iter().map(|&q| distance(p, q)).fold(f64::INFINITY, f64::min))
+            .fold(0.0, f64::max)
+    };
+    a.iter().zip(b).map(|(a, b)| far(a, b).max(far(b, a))).fold(0.0, f64::max)
+}
+
 struct Work<'a> {
     level: usize,
     plane: &'a Plane,
@@ -435,13 +493,14 @@ impl Work<'_> {
     }
 
     /// Pulled points and the guided paths between them, picture frame.
-    fn guide(&self, pyramid: &Pyramid, asked: &Asked<'_>) -> (Vec<[f64; 2]>, Vec<Vec<[f64; 2]>>) {
+    fn guide(&self, pyramid: &Pyramid, asked: &Asked<'_>, round_tips: bool) -> Vec<Way> {
         let coarse = coarser(pyramid, self.evidence);
         let guide = coarse.as_ref().unwrap_or(self.evidence);
         let held: Vec<bool> = (0..asked.points.len()).map(|i| asked.hold.contains(&i)).collect();
         let mut points = asked.points.to_vec();
         let prior = Cost::prior(guide);
         let mut segments = self.segments(&prior, &points);
+        let mut last = None;
         for _ in 0..2 {
             let traced: Vec<[f64; 2]> = segments.iter().flatten().copied().collect();
             let cost = Cost::learned(guide, &traced);
@@ -472,11 +531,67 @@ impl Work<'_> {
                 })
                 .collect();
             segments = self.segments(&cost, &points);
+            last = Some(cost);
         }
-        match &coarse {
-            Some(coarse) => self.onto_fine(coarse.window().level, &held, &points, &segments),
-            None => (points, segments),
+        let ways = match last {
+            Some(cost) if round_tips && self.closed => {
+                let plane = pyramid.level(guide.window().level);
+                self.ways(plane, &cost, &points, segments)
+            }
+            _ => vec![segments],
+        };
+        ways.into_iter()
+            .map(|segments| match &coarse {
+                Some(coarse) => self.onto_fine(coarse.window().level, &held, &points, &segments),
+                None => (points.clone(), segments),
+            })
+            .collect()
+    }
+
+    /// The ways between the set points, the likeliest first; further ones only as far as the path is in doubt and they
+    /// differ from the others.
+    fn ways(
+        &self,
+        plane: &Plane,
+        cost: &Cost,
+        points: &[[f64; 2]],
+        path: enclose::Pieces,
+    ) -> Vec<enclose::Pieces> {
+        let doubtful = enclose::doubtful(cost, &path);
+        if !doubtful.contains(&true) {
+            return vec![path];
         }
+        // What is not in doubt stays.
+        let kept = |way: enclose::Pieces| -> enclose::Pieces {
+            let pieces = way.into_iter().zip(&path).zip(&doubtful);
+            pieces.map(|((w, p), &d)| if d { w } else { p.clone() }).collect()
+        };
+        let smooth = kept(enclose::smooth(cost, &path));
+        let enclosed = METAL_COUNTS.into_iter().filter_map(|weight| {
+            enclose::enclosed(plane, cost, points, &path, self.pull, weight).map(kept)
+        });
+        let others: Vec<enclose::Pieces> = enclosed.chain([smooth]).collect();
+        let apart = OTHER_WAY * size_of_pixel(cost.window().level);
+        let mut ways = vec![path.clone()];
+        for way in others {
+            if ways.iter().all(|w| differ(w, &way) > apart) {
+                ways.push(way);
+            }
+        }
+        // Of each piece the one that looks most like a line; the path itself only where it looks clearly more so.
+        let best: enclose::Pieces = (0..path.len())
+            .map(|i| {
+                let score = |k: usize| {
+                    let favour = if k == 0 { 0.0 } else { FAVOUR };
+                    enclose::mean_look(cost, &ways[k][i]) - favour
+                };
+                let k = (0..ways.len()).min_by(|&a, &b| score(a).total_cmp(&score(b))).unwrap_or(0);
+                ways[k][i].clone()
+            })
+            .collect();
+        ways.retain(|w| differ(w, &best) > apart);
+        ways.insert(0, best);
+        ways
     }
 
     /// The path of a coarser level on this one: through the place nearby, every few pixels, where the way is cheapest.
@@ -806,7 +921,11 @@ impl Work<'_> {
             remarks.push(Remark::NoLineSeen { share: unseen as f64 / n as f64 });
         }
         Outline {
-            u_px: knots.iter().map(|k| k.u * size).collect(),
+            u_px: knots
+                .iter()
+                .zip(&at_mount)
+                .map(|(k, &mount)| if mount || k.held { k.u } else { k.u.hypot(PLACED_WITHIN) } * size)
+                .collect(),
             seen: knots.iter().map(|k| k.seen).collect(),
             corners: (0..n).filter(|&i| knots[i].corner).collect(),
             px,
@@ -820,6 +939,7 @@ impl Work<'_> {
             evidence,
             texture_difference: inside.distance(&outside),
             remarks,
+            others: Vec::new(),
         }
     }
 

@@ -10,7 +10,9 @@
 //! | a section to scale, with its dimensions | [`section`] |
 //! | what was read, drawn over a photo | [`photo`] |
 //! | a joint to scale, with the throat it needs | [`joint`] |
+//! | a controlled area from above, to scale | [`plan`] |
 //! | throats by coupon against bound and need | [`strip`] |
+//! | what the lines on a photo stand for | [`legend`] |
 //! | a figure as a picture | [`png`] |
 //!
 //! A figure is a function of its values. Its size is in millimetres of paper; its ink is `currentColor` and the paper
@@ -22,7 +24,9 @@
 mod dimension;
 mod hatch;
 pub mod joint;
+pub mod legend;
 pub mod photo;
+pub mod plan;
 pub mod png;
 pub mod section;
 mod sheet;
@@ -93,7 +97,7 @@ pub(crate) fn bare_length(value: Measured<f64>, units: UnitSystem) -> String {
     }
     if value.u.is_finite() && value.u > 0.0 {
         let m = Measured::new(Length::from_mm(value.value), Length::from_mm(value.u));
-        return bare(&show::measured(m, units).value);
+        return bare(&show::reading(m, units).value);
     }
     let decimals = match units {
         UnitSystem::Metric => 2,
@@ -109,7 +113,7 @@ pub(crate) fn bare_length_and_u(value: Measured<f64>, units: UnitSystem) -> Stri
         return first;
     }
     let m = Measured::new(Length::from_mm(value.value), Length::from_mm(value.u));
-    match show::measured(m, units).u {
+    match show::reading(m, units).u {
         Some(u) => format!("{first}, u {}", u.split(' ').next().unwrap_or_default()),
         None => first,
     }

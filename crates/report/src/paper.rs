@@ -7,7 +7,9 @@
 //! | ask for | look in |
 //! |---|---|
 //! | the report to a customer | [`customer`] |
+//! | the plan of a controlled area, to be signed | [`area`] |
 
+pub mod area;
 pub mod customer;
 mod words;
 mod world;

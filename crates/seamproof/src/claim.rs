@@ -1,11 +1,12 @@
 //! `seamproof claim`.
 
 use crate::shown::{aligned, wrapped};
-use crate::write::against;
+use crate::write::against as against_the_joint;
 use crate::{Ended, json, say, tell};
 use std::path::{Path, PathBuf};
-use weld::claim::{Population, printed_bound, printed_pair};
-use weld::quantity::Share;
+use weld::claim::Population;
+use weld::quantity::show::{Rounding, UnitSystem, against, against_on_paper, show, show_on_paper};
+use weld::quantity::{Length, Share};
 use workflow::claim::file::{Claimed, claim_file};
 use workflow::claim::{Answer, Asked, Sides, claim};
 use workflow::refusal::Refusal;
@@ -155,6 +156,7 @@ impl TableArgs {
                 length: self.length.clone(),
             },
             frozen: self.frozen.then_some(true),
+            units: UnitSystem::Metric,
         }
     }
 }
@@ -182,7 +184,7 @@ fn share(text: &str) -> Result<f64, String> {
 
 pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     let in_study = is_study(&args.file);
-    let (value, answer, holds) = if in_study || is_claim_file(&args.file) {
+    let (asked, answer, claimed) = if in_study || is_claim_file(&args.file) {
         if let Some(flag) = args.asked.first_given() {
             return Err(Refusal::new(
                 if in_study {
@@ -196,30 +198,46 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
         }
         let claimed = claimed(&args.file, args.claim.as_deref(), false)?;
         let answer = claimed.worked.answer(&claimed.file.asked);
-        if !args.json {
-            say(&against(&claimed))?;
-        }
-        let holds = claimed.holds();
-        (claimed.file.asked.value, answer, holds)
+        (claimed.file.asked.clone(), answer, Some(claimed))
     } else {
         no_claim_named(&args.file, args.claim.as_deref())?;
         let asked = args.asked.asked();
         let answer = claim(&args.file, &asked)?;
-        let holds = answer.holds();
-        (asked.value, answer, holds)
+        (asked, answer, None)
     };
-    match &answer {
-        Answer::Claim(out) => say(&if args.json { json(out)? } else { page(out) })?,
-        Answer::No { sentence, advice } => {
-            let none = serde_json::json!({ "value": value, "verdict": "cannot claim", "sentence": sentence, "next": advice });
-            say(&if args.json {
-                json(&none)?
-            } else {
-                wrapped(sentence, "", "  ") + &wrapped(advice, "  next: ", "  ")
-            })?;
+    let holds = claimed.as_ref().map_or_else(|| answer.holds(), Claimed::holds);
+    if args.json {
+        say(&json(&form(&asked, &answer, claimed.as_ref()))?)?;
+    } else {
+        if let Some(claimed) = &claimed {
+            say(&against_the_joint(claimed))?;
         }
+        say(&match &answer {
+            Answer::Claim(out) => page(out, asked.units),
+            Answer::No { sentence, advice } => {
+                wrapped(sentence, "", "  ") + &wrapped(advice, "  next: ", "  ")
+            }
+        })?;
     }
     Ok(if holds { Ended::Yes } else { Ended::No })
+}
+
+/// The answer for machines; of a claim file with what the code says of its joint.
+fn form(asked: &Asked, answer: &Answer, claimed: Option<&Claimed>) -> serde_json::Value {
+    let mut out = match answer {
+        Answer::Claim(out) => serde_json::json!(out),
+        Answer::No { sentence, advice } => {
+            serde_json::json!({ "value": asked.value, "verdict": "cannot claim", "sentence": sentence, "next": advice })
+        }
+    };
+    if let Some(claimed) = claimed
+        && let Some(need) = claimed.joint.as_ref().and_then(|j| j.out.need.as_ref())
+    {
+        out["holds"] = claimed.holds().into();
+        out["refusals"] = serde_json::json!(need.refusals);
+        out["also_check"] = serde_json::json!(need.also_check);
+    }
+    out
 }
 
 /// A claim worked out: from a claim file, or from a study.
@@ -248,42 +266,57 @@ fn is_claim_file(path: &Path) -> bool {
     path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("toml"))
 }
 
-fn page(out: &ClaimOut) -> String {
+fn page(out: &ClaimOut, units: UnitSystem) -> String {
     let mut text = wrapped(&out.sentence, "", "");
     text.push('\n');
-    let mm = |v: f64| format!("{v:.3} mm");
-    let (bound, need) = match out.need_mm {
-        Some(need) => {
-            let (bound, need) = printed_pair(out.bound_mm, need);
-            (bound, Some(need))
+    let length = Length::from_mm;
+    // Scatter with one decimal more than what is read or claimed.
+    let decimals = match units {
+        UnitSystem::Metric => 2,
+        UnitSystem::Inch => 3,
+    };
+    let s = |v: f64| show(length(v), Rounding::Nearest, decimals + 1, units);
+    let mean = |v: f64| show(length(v), Rounding::Nearest, decimals, units);
+    let down = |v: f64| show(length(v), Rounding::Down, decimals, units);
+    let (bound, need) = match (out.need_mm, units) {
+        (Some(need), UnitSystem::Metric) => {
+            let printed = against(length(out.bound_mm), length(need), decimals, units);
+            (printed.bound, Some(printed.need))
         }
-        None => (printed_bound(out.bound_mm), None),
+        (Some(need), UnitSystem::Inch) => {
+            let printed = against_on_paper(length(out.bound_mm), length(need), decimals, units);
+            (printed.bound, Some(printed.need))
+        }
+        (None, UnitSystem::Metric) => (down(out.bound_mm), None),
+        (None, UnitSystem::Inch) => {
+            (show_on_paper(length(out.bound_mm), Rounding::Down, decimals, units), None)
+        }
     };
     // What cannot be claimed is not printed where a claim stands.
     let claimed = match out.verdict.as_str() {
         "cannot claim" => "none".to_owned(),
-        "in doubt" => format!("in doubt ({bound} mm)"),
-        _ => format!("{bound} mm"),
+        "in doubt" => format!("in doubt ({bound})"),
+        _ => bound,
     };
     let mut rows = vec![vec![format!("claim ({})", out.value), claimed]];
     if let Some(need) = need {
-        rows.push(vec!["need".to_owned(), format!("{need} mm")]);
+        rows.push(vec!["need".to_owned(), need]);
     }
     rows.push(vec!["sections".to_owned(), out.n.to_string()]);
     rows.push(vec!["coupons".to_owned(), out.coupons.to_string()]);
-    rows.push(vec!["mean".to_owned(), mm(out.mean_mm)]);
-    rows.push(vec!["standard deviation s".to_owned(), mm(out.s_mm)]);
+    rows.push(vec!["mean".to_owned(), mean(out.mean_mm)]);
+    rows.push(vec!["standard deviation s".to_owned(), s(out.s_mm)]);
     if let Some(v) = out.within_mm {
-        rows.push(vec!["  within coupons".to_owned(), mm(v)]);
+        rows.push(vec!["  within coupons".to_owned(), s(v)]);
     }
     if let Some(v) = out.between_mm {
-        rows.push(vec!["  between coupons".to_owned(), mm(v)]);
+        rows.push(vec!["  between coupons".to_owned(), s(v)]);
     }
     rows.push(vec!["k = (mean - statistical bound) / s".to_owned(), format!("{:.4}", out.k)]);
-    rows.push(vec!["statistical bound".to_owned(), mm(out.statistical_bound_mm)]);
-    rows.push(vec!["shared error takes".to_owned(), mm(out.shared_mm)]);
+    rows.push(vec!["statistical bound".to_owned(), down(out.statistical_bound_mm)]);
+    rows.push(vec!["shared error takes".to_owned(), s(out.shared_mm)]);
     if let Some(v) = out.repeatability_mm {
-        rows.push(vec!["one reader's repeat reading, s".to_owned(), mm(v)]);
+        rows.push(vec!["one reader's repeat reading, s".to_owned(), s(v)]);
     }
     text.push_str(&aligned(&rows, 2));
     if !out.sides.is_empty() {
@@ -295,13 +328,13 @@ fn page(out: &ClaimOut) -> String {
             "s".to_owned(),
             "bound".to_owned(),
         ]];
-        for s in &out.sides {
+        for side in &out.sides {
             rows.push(vec![
-                s.weld.clone(),
-                s.n.to_string(),
-                mm(s.mean_mm),
-                mm(s.s_mm),
-                mm(s.bound_mm),
+                side.weld.clone(),
+                side.n.to_string(),
+                mean(side.mean_mm),
+                s(side.s_mm),
+                down(side.bound_mm),
             ]);
         }
         text.push_str(&aligned(&rows, 2));

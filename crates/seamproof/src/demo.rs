@@ -9,7 +9,9 @@ use weld::quantity::Length;
 use weld::quantity::show::{Rounding, UnitSystem, show};
 use weld::reading::{Dimension, Reading};
 use workflow::claim::Outcome;
-use workflow::demo::{self, Job, Section, hollin};
+use workflow::claim::file::Claimed;
+use workflow::demo::{self, Job, Rests, Section, hollin};
+use workflow::read::nouns::Value;
 use workflow::refusal::Refusal;
 
 /// The whole job on an invented example: photos, readings and a claim.
@@ -47,14 +49,16 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
     );
     text.push_str(&wrapped(
         &format!(
-            "The joint: a {:.0} mm gusset on an {:.0} mm base of a gangway step, EN 1.4307, a two-sided tee.",
+            "The joints: a {:.0} mm gusset on an {:.0} mm base of a gangway step, EN 1.4307, a two-sided tee; and a {:.0} mm butt of S355 between its landing plates.",
             hollin::UPRIGHT_MM,
-            hollin::BASE_MM
+            hollin::BASE_MM,
+            hollin::LANDING_MM
         ),
         "",
         "",
     ));
-    text.push_str(&wrapped(&needed(job), "\nstart  ", "       "));
+    text.push_str(&wrapped(&needed(&job.claimed, "The tee"), "\nstart  ", "       "));
+    text.push_str(&wrapped(&needed(&job.butt, "The butt"), "       ", "       "));
     text.push_str(&wrapped(
         "Each section, left and right weld, ± half of its 95 % interval:",
         "\nread   ",
@@ -68,8 +72,9 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
             text.push_str(&aligned(&rows, 9));
             rows.clear();
             text.push_str(&wrapped(setting, "\n       ", "       "));
-            rows.push(
-                [
+            let head: &[&str] = match section.rests {
+                Rests::Butt => &["section", "throat", "width", "through the plate"],
+                _ => &[
                     "section",
                     "throat left",
                     "throat right",
@@ -77,15 +82,17 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
                     "",
                     "land",
                     "full (4.7.3)",
-                ]
-                .map(str::to_owned)
-                .to_vec(),
-            );
+                ],
+            };
+            rows.push(head.iter().map(|&h| h.to_owned()).collect());
         }
-        rows.push(row(section));
+        rows.push(if section.rests == Rests::Butt { butt_row(section) } else { row(section) });
     }
     text.push_str(&aligned(&rows, 9));
-    text.push_str(&claimed(job));
+    text.push_str(&wrapped("The tee, the lesser side of each section:", "\nclaim  ", "       "));
+    text.push_str(&claimed(&job.claimed));
+    text.push_str(&wrapped("The butt:", "       ", "       "));
+    text.push_str(&claimed(&job.butt));
     text.push_str(&wrapped(
         "Static strength only: steps are walked on, and repeated load needs a fatigue design.",
         "\n       ",
@@ -93,25 +100,25 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
     ));
     text.push_str(&wrapped(
         &format!(
-            "{out}/report.pdf: the report to the customer, {} pages. Beside it photos with their reading files, overlays, readings.csv, joint.toml, claim.toml, and demo.seam, the same as one study file; {took:.1} s.",
+            "{out}/report.pdf: the report to the customer, {} pages. Beside it photos with their reading files, overlays, readings.csv, joint.toml, claim.toml, the butt's butt-joint.toml and butt-claim.toml, and demo.seam, the same as one study file; {took:.1} s.",
             job.pages
         ),
         "\nwrite  ",
         "       ",
     ));
     text.push_str(&format!(
-        "\ntry\n  seamproof read {out}/photos/*.toml\n  seamproof start {out}/joint.toml\n  seamproof claim {out}/claim.toml\n  seamproof write report {out}/claim.toml --out report.pdf\n  seamproof study check {out}/demo.seam\n  seamproof demo --out {out} --seed {}\nlook at {out}/report.pdf, and at {out}/overlays/a1.png: is the line where you see it?\n",
+        "\ntry\n  seamproof read {out}/photos/a1.toml\n  seamproof start {out}/joint.toml\n  seamproof claim {out}/claim.toml\n  seamproof claim {out}/butt-claim.toml\n  seamproof write report {out}/claim.toml --out report.pdf\n  seamproof study check {out}/demo.seam\n  seamproof demo --out {out} --seed {}\nlook at {out}/report.pdf, and at {out}/overlays/a1.png: is the line where you see it?\n",
         args.seed.wrapping_add(1)
     ));
     text
 }
 
 /// What the load needs, beside the code's least throat.
-fn needed(job: &Job) -> String {
-    let joint = job.claimed.joint.as_ref();
+fn needed(claimed: &Claimed, what: &str) -> String {
+    let joint = claimed.joint.as_ref();
     let load = joint
         .and_then(|j| j.asked.need.as_ref())
-        .map_or_else(String::new, |n| format!("{} along the joint: ", n.load_text));
+        .map_or_else(String::new, |n| format!("{what}, {}: ", n.load_text));
     let need = joint.and_then(|j| j.out.need.as_ref());
     let up = |mm: Option<f64>| {
         mm.map_or_else(
@@ -128,6 +135,32 @@ fn needed(job: &Job) -> String {
             up(n.any_plane_mm)
         )
     })
+}
+
+fn butt_row(section: &Section) -> Vec<String> {
+    let read = &section.done.read;
+    let shown = |v: Option<&Value>| {
+        v.map_or_else(
+            || "absent".to_owned(),
+            |v| {
+                let (shown, expanded) = value(Dimension::Length, v.value, v.expanded());
+                format!("{} ± {expanded}", shown.trim_end_matches(" mm"))
+            },
+        )
+    };
+    let throat = read.joint.values.iter().find(|(name, _)| *name == "throat_mm");
+    let width = read
+        .welds
+        .first()
+        .and_then(|w| w.values.iter().find(|(reading, _)| *reading == Reading::WidthSurface));
+    let through = read.joint.answers.iter().find(|(name, _)| *name == "complete_penetration");
+    let label = |text: &Option<String>| text.clone().unwrap_or_default();
+    vec![
+        format!("{} {}", label(&section.done.out.coupon), label(&section.done.out.section)),
+        shown(throat.map(|(_, v)| v)),
+        shown(width.map(|(_, v)| v)),
+        through.map_or_else(String::new, |(_, a)| a.word().to_owned()),
+    ]
 }
 
 fn row(section: &Section) -> Vec<String> {
@@ -157,15 +190,15 @@ fn row(section: &Section) -> Vec<String> {
     ]
 }
 
-fn claimed(job: &Job) -> String {
-    match &job.claimed.worked.outcome {
+fn claimed(claimed: &Claimed) -> String {
+    match &claimed.worked.outcome {
         Outcome::Claim(claim) => {
-            let mut text = wrapped(&claim.sentence, "\nclaim  ", "       ");
+            let mut text = wrapped(&claim.sentence, "       ", "       ");
             let figures = claim.need_mm.map(|need| printed_pair(claim.bound_mm, need));
             if let Some((bound, need)) = figures {
                 text.push_str(&wrapped(
                     &format!(
-                        "Bound {bound} mm, need {need} mm: {} sections of {} coupons, the lesser side of each; mean {:.3} mm, s {:.3} mm, k = {:.2}.",
+                        "Bound {bound} mm, need {need} mm: {} sections of {} coupons; mean {:.2} mm, s {:.3} mm, k = {:.2}.",
                         claim.sections, claim.coupons, claim.mean_mm, claim.s_mm, claim.k
                     ),
                     "       ",
@@ -175,7 +208,7 @@ fn claimed(job: &Job) -> String {
             text
         }
         Outcome::No { sentence, advice } => {
-            wrapped(sentence, "\nclaim  ", "       ") + &wrapped(advice, "       next: ", "       ")
+            wrapped(sentence, "       ", "       ") + &wrapped(advice, "       next: ", "       ")
         }
     }
 }

@@ -3,6 +3,7 @@
 //! Doors convert flags and files to what `workflow` asks for, and print what it answers: aligned text for people,
 //! `--json` for machines. Exit code 0: done; 1: the answer is no; 2: bad input.
 
+mod area;
 mod claim;
 mod demo;
 mod read;
@@ -34,6 +35,7 @@ enum Step {
     Units(units::Args),
     Read(read::Args),
     Claim(claim::Args),
+    Area(area::Args),
     Write(write::Args),
     Study(study::Args),
     Demo(demo::Args),
@@ -54,6 +56,7 @@ fn main() -> ExitCode {
         Step::Units(args) => units::run(args),
         Step::Read(args) => read::run(args),
         Step::Claim(args) => claim::run(args),
+        Step::Area(args) => area::run(args),
         Step::Write(args) => write::run(args),
         Step::Study(args) => study::run(args),
         Step::Demo(args) => demo::run(args),

@@ -36,6 +36,7 @@ const EXAMPLE: &str = r#"A reading file:
 /// Each FILE is a reading file (TOML): the photo, its scale, the plates, and the points set along the fused zone; or a study
 /// (.seam) with such sections.
 /// The fused zone is then followed along the visible fusion line, measured, and every reading gets its uncertainty.
+/// Where an etched face shows no fusion line the weld is refused and the exit code is 1; everything else is written.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]
 pub(crate) struct Args {
@@ -103,7 +104,10 @@ fn proposed(args: &Args, inside: [f64; 2]) -> Result<Ended, Refusal> {
         text.push_str(&wrapped(&format!("# {}: {}", o.which, o.seen), "", "#   "));
         let points: Vec<String> =
             o.points.iter().map(|[x, y]| format!("[{x:.1}, {y:.1}]")).collect();
-        text.push_str(&format!("[[fused]]\npoints = [{}]\n", points.join(", ")));
+        text.push_str(&format!(
+            "[[fused]]\n# side = \"right\"   # or left, top, bottom: say it where the joint has two welds\npoints = [{}]\ntrace = \"guided\"\n",
+            points.join(", ")
+        ));
     }
     say(&text)?;
     Ok(Ended::Yes)
@@ -119,6 +123,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     let mut text = String::new();
     let mut written = Vec::new();
     let mut photos = Vec::new();
+    let mut refused = false;
     for section in &sections {
         let done = section.read()?;
         if args.json {
@@ -132,6 +137,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
                 overlay::overlay(&done)?,
             ));
         }
+        refused |= done.refused();
         if matches!(section, Section::File(_)) {
             photos.push(done.photo_path);
         }
@@ -144,7 +150,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     let inputs: Vec<&Path> = args.files.iter().chain(&photos).map(PathBuf::as_path).collect();
     files::write_all(&written, &inputs)?;
     say(&text)?;
-    Ok(Ended::Yes)
+    Ok(if refused { Ended::No } else { Ended::Yes })
 }
 
 /// A section to read.

@@ -1,7 +1,7 @@
 //! Numbers for people: rounded to their uncertainty, in columns.
 
 use weld::measured::Measured;
-use weld::quantity::show::{UnitSystem, measured};
+use weld::quantity::show::{UnitSystem, reading as of_photo};
 use weld::quantity::{Angle, Area, Length, Share};
 use weld::reading::{Dimension, Reading};
 
@@ -22,17 +22,17 @@ pub(crate) fn reading(reading: Reading, v: f64, u: f64) -> (String, String) {
 pub(crate) fn value(dimension: Dimension, value: f64, u: f64) -> (String, String) {
     let shown = match dimension {
         Dimension::Length => {
-            measured(Measured::new(Length::from_mm(value), Length::from_mm(u)), UnitSystem::Metric)
+            of_photo(Measured::new(Length::from_mm(value), Length::from_mm(u)), UnitSystem::Metric)
         }
         Dimension::Area => {
-            measured(Measured::new(Area::from_mm2(value), Area::from_mm2(u)), UnitSystem::Metric)
+            of_photo(Measured::new(Area::from_mm2(value), Area::from_mm2(u)), UnitSystem::Metric)
         }
-        Dimension::Ratio => measured(
+        Dimension::Ratio => of_photo(
             Measured::new(Share::from_fraction(value), Share::from_fraction(u)),
             UnitSystem::Metric,
         ),
         Dimension::Angle => {
-            measured(Measured::new(Angle::from_deg(value), Angle::from_deg(u)), UnitSystem::Metric)
+            of_photo(Measured::new(Angle::from_deg(value), Angle::from_deg(u)), UnitSystem::Metric)
         }
     };
     (shown.value, shown.u.unwrap_or_default())

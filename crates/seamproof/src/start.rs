@@ -145,6 +145,12 @@ fn page(out: &StartOut, load: &str) -> String {
             text.push_str(&wrapped(&line, "  - ", "    "));
         }
     }
+    if !out.remarks.is_empty() {
+        text.push_str("\n  remarks\n");
+        for remark in &out.remarks {
+            text.push_str(&wrapped(remark, "  - ", "    "));
+        }
+    }
     if !out.taken.is_empty() {
         text.push_str("\n  taken, since the file does not say\n");
         for taken in &out.taken {

@@ -52,6 +52,8 @@ use weld::claim::{
     Assurance, Claim, Method, Normality, Population, Ranked, SideBound, Verdict, printed_bound,
     printed_pair,
 };
+use weld::quantity::Length;
+use weld::quantity::show::{Rounding, UnitSystem, against, show};
 
 /// What is asked of the rows.
 #[derive(Clone, Debug, PartialEq)]
@@ -74,6 +76,8 @@ pub struct Options {
     pub more: Option<Ask>,
     /// Seed of that simulation. Nothing else is random.
     pub seed: u64,
+    /// Units of the sentence; inches have the millimetres beside them.
+    pub units: UnitSystem,
 }
 
 impl Default for Options {
@@ -88,6 +92,7 @@ impl Default for Options {
             setting_was_frozen: None,
             more: None,
             seed: 0,
+            units: UnitSystem::Metric,
         }
     }
 }
@@ -513,9 +518,9 @@ fn verdict(
     let assurance = options.assurance;
     if bound <= 0.0 {
         let sentence = format!(
-            "Cannot claim: the scatter of {:.3} mm around {:.3} mm, {} section(s) of {} coupon(s), leaves no {}.",
-            least.s,
-            least.mean,
+            "Cannot claim: the scatter of {} around {}, {} section(s) of {} coupon(s), leaves no {}.",
+            scatter_words(least.s, options.units),
+            scatter_words(least.mean, options.units),
             least.coupons.iter().map(Vec::len).sum::<usize>(),
             least.coupons.len(),
             options.what
@@ -532,9 +537,9 @@ fn verdict(
     let what = with_article(&options.what);
     let caution = if single { "; this is not a claim for the procedure" } else { "" };
     let (shown, needed) = match options.need_mm {
-        None => (printed_bound(bound), None),
+        None => (bound_words(bound, options.units), None),
         Some(need) => {
-            let (shown, needed) = printed_pair(bound, need);
+            let (shown, needed) = pair_words(bound, need, options.units);
             (shown, Some((need, needed)))
         }
     };
@@ -545,7 +550,7 @@ fn verdict(
             Ranked::CouponMinima => "coupons",
         };
         let sentence = format!(
-            "In doubt: {shown} mm, the lower of the normal bound and the lowest section, cannot be leaned on, because \
+            "In doubt: {shown}, the lower of the normal bound and the lowest section, cannot be leaned on, because \
              the scatter is not normal; {number} {items} would settle it without assuming a shape."
         );
         return (Verdict::InDoubt, sentence);
@@ -553,23 +558,21 @@ fn verdict(
     match needed {
         None => {
             let verdict = if single { Verdict::BoundOnlyWithinCoupon } else { Verdict::BoundOnly };
-            (verdict, format!("{whose} {what} of {shown} mm or more{caution}."))
+            (verdict, format!("{whose} {what} of {shown} or more{caution}."))
         }
         Some((_, needed)) if !met => (
             Verdict::NotMet,
-            format!(
-                "{whose} {what} of {shown} mm or more: the {needed} mm needed are not met{caution}."
-            ),
+            format!("{whose} {what} of {shown} or more: the {needed} needed are not met{caution}."),
         ),
         Some((_, needed)) if single => (
             Verdict::MetWithinCoupon,
             format!(
-                "{whose} {what} of {shown} mm or more: the {needed} mm needed are met within {coupon}{caution}."
+                "{whose} {what} of {shown} or more: the {needed} needed are met within {coupon}{caution}."
             ),
         ),
         Some((_, needed)) => (
             Verdict::Met,
-            format!("{whose} {what} of {shown} mm or more: the {needed} mm needed are met."),
+            format!("{whose} {what} of {shown} or more: the {needed} needed are met."),
         ),
     }
 }
@@ -582,6 +585,36 @@ fn with_article(what: &str) -> String {
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// A bound, and a bound with its need, for the sentence: millimetres alone, or inches with the millimetres beside.
+fn bound_words(bound_mm: f64, units: UnitSystem) -> String {
+    let mm = format!("{} mm", printed_bound(bound_mm));
+    match units {
+        UnitSystem::Metric => mm,
+        UnitSystem::Inch => {
+            format!("{} ({mm})", show(Length::from_mm(bound_mm), Rounding::Down, 3, units))
+        }
+    }
+}
+
+fn pair_words(bound_mm: f64, need_mm: f64, units: UnitSystem) -> (String, String) {
+    let (bound, need) = printed_pair(bound_mm, need_mm);
+    match units {
+        UnitSystem::Metric => (format!("{bound} mm"), format!("{need} mm")),
+        UnitSystem::Inch => {
+            let inches = against(Length::from_mm(bound_mm), Length::from_mm(need_mm), 3, units);
+            (format!("{} ({bound} mm)", inches.bound), format!("{} ({need} mm)", inches.need))
+        }
+    }
+}
+
+fn scatter_words(mm: f64, units: UnitSystem) -> String {
+    let show = |units, decimals| show(Length::from_mm(mm), Rounding::Nearest, decimals, units);
+    match units {
+        UnitSystem::Metric => show(units, 3),
+        UnitSystem::Inch => format!("{} ({})", show(units, 4), show(UnitSystem::Metric, 3)),
+    }
 }
 
 #[cfg(test)]
@@ -644,6 +677,20 @@ mod tests {
             claimed.sentence,
             "With 95 % confidence at least 95 % of all sections of coupon A have a throat of 3.33 mm or more: \
              the 3.20 mm needed are met within coupon A; this is not a claim for the procedure."
+        );
+    }
+
+    /// The figures of the test above: 3.33 mm are 0.131 in rounded down, 3.20 mm are 0.126 in rounded up (25.4 mm an inch).
+    #[test]
+    fn a_sentence_in_inches_has_the_millimetres_beside() {
+        let options = Options { units: UnitSystem::Inch, ..needing(3.2) };
+        let claimed = claim(&rows(&[("A", &[3.8, 3.9, 4.0, 4.1, 4.2])]), &options).unwrap();
+        assert!(
+            claimed.sentence.contains(
+                "a throat of 0.131 in (3.33 mm) or more: the 0.126 in (3.20 mm) needed are met"
+            ),
+            "{}",
+            claimed.sentence
         );
     }
 

@@ -262,6 +262,12 @@ quantity! {
     also: from_m3_per_h / m3_per_h "m³/h" = Unit::of(1.0 / 3600.0), from_ft3_per_min / ft3_per_min "ft³/min" = Unit::of(CUBIC_FOOT / 60.0);
 }
 quantity! {
+    /// A volume of air or gas: of a room, of what a cylinder lets out.
+    Volume, si: cubic_metres;
+    usual: from_m3 / m3 "m³" = Unit::of(1.0), from_ft3 / ft3 "ft³" = Unit::of(CUBIC_FOOT), from_l / l "l" = Unit::of(1e-3);
+    also:;
+}
+quantity! {
     /// How long something takes: an exposure, a cycle, a weld.
     Duration, si: seconds;
     usual: from_s / s "s" = Unit::of(1.0), from_min / minutes "min" = Unit::of(60.0), from_ms / ms "ms" = Unit::of(1e-3);
@@ -285,7 +291,7 @@ quantity! {
 arithmetic! {
     Length.metres, Area.square_metres, Speed.metres_per_second, Power.watts, LineEnergy.joules_per_metre,
     Stress.pascals, LineLoad.newtons_per_metre, Force.newtons, Angle.radians, Frequency.hertz,
-    GasFlow.cubic_metres_per_second, Duration.seconds, Share.fraction, Irradiance.watts_per_square_metre,
+    GasFlow.cubic_metres_per_second, Volume.cubic_metres, Duration.seconds, Share.fraction, Irradiance.watts_per_square_metre,
 }
 
 product! {
@@ -295,6 +301,8 @@ product! {
     LineLoad.newtons_per_metre = Stress.pascals * Length.metres;
     Length.metres = Speed.metres_per_second * Duration.seconds;
     Power.watts = Irradiance.watts_per_square_metre * Area.square_metres;
+    Volume.cubic_metres = GasFlow.cubic_metres_per_second * Duration.seconds;
+    Volume.cubic_metres = Area.square_metres * Length.metres;
 }
 
 impl Mul for Length {

@@ -83,6 +83,368 @@ pub const JCGM_101: Source = Source {
     seen: Seen::Recalled,
 };
 
+/// Exposure limits of the eye, 400 to 1400 nm.
+pub const IEC_60825_1_EYE: Source = Source {
+    title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
+    place: "Table A.1: 10 C4 C7 W/m2 from 10 s; 18 C4 t^0.75 and 90 C7 t^0.75 J/m2 below; 100 C3 J/m2 and C3 W/m2 (photochemical)",
+    seen: Seen::Recalled,
+};
+
+/// Exposure limits of the eye for extended sources.
+pub const IEC_60825_1_EXTENDED: Source = Source {
+    title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
+    place: "Table A.2, Table 9: C6 = alpha/1.5 mrad, T2, greatest alpha 5 mrad, 200 t^0.5 mrad, 100 mrad",
+    seen: Seen::Recalled,
+};
+
+/// Exposure limits of the skin, 400 to 1400 nm.
+pub const IEC_60825_1_SKIN: Source = Source {
+    title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
+    place: "Table A.5: 200 C4 and 1.1e4 C4 t^0.25 J/m2 to 10 s; 2000 C4 W/m2 beyond",
+    seen: Seen::Recalled,
+};
+
+/// Repeated pulses.
+pub const IEC_60825_1_PULSES: Source = Source {
+    title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
+    place: "4.3 f) and A.3: single pulse, mean, and single pulse x C5; Ti 5 us (400 to 1050 nm), 13 us (1050 to 1400 nm)",
+    seen: Seen::Recalled,
+};
+
+/// Apertures that irradiance is averaged over.
+pub const IEC_60825_1_APERTURE: Source = Source {
+    title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
+    place: "Table A.6: 7 mm for the eye, 3.5 mm for the skin, 400 to 1400 nm",
+    seen: Seen::Recalled,
+};
+
+/// Anchor of the visible limits: 633 nm, long exposure, eye 1 mW/cm2, skin 200 mW/cm2.
+pub const IEC_60825_1_VISIBLE: Source = Source {
+    title: "BS EN 60825-1:2014, Safety of laser products",
+    place: "633 nm, long exposure: eye 1 mW/cm2, skin 200 mW/cm2",
+    seen: Seen::QuotedBy(
+        "a textbook that cites the standard, online.flipbuilder.com/rbhw/egvu, page 104",
+    ),
+};
+
+/// Correction factors by wavelength and angle: C4, C3, C7, C6 and T2, under their older names.
+pub const ICNIRP_FACTORS: Source = Source {
+    title: "Directive 2006/25/EC, Annex II, after ICNIRP",
+    place: "Table 2.5: C_A (C4), C_B (C3), C_C (C7), C_E (C6), T2",
+    seen: Seen::QuotedBy(
+        "arbeidstilsynet.no, Norwegian regulation on action and limit values, annex 4 table 4.5",
+    ),
+};
+
+/// Worst-case time of an unintended exposure.
+pub const IEC_60825_14_TIME: Source = Source {
+    title: "IEC 60825-14, Safety of laser products: a user's guide",
+    place: "unintended exposure above 400 nm: 100 s",
+    seen: Seen::QuotedBy("mealir.com, AS/NZS IEC 60825-14:2011"),
+};
+
+/// Controlled area of a class 4 laser.
+pub const IEC_60825_14_AREA: Source = Source {
+    title: "IEC 60825-14, Safety of laser products: a user's guide",
+    place: "controlled area, safety officer, signs, training, key, reflective surfaces, written permission",
+    seen: Seen::Recalled,
+};
+
+/// Limit of a short look into a visible beam.
+pub const ANSI_Z136_1_VISIBLE: Source = Source {
+    title: "ANSI Z136.1, American National Standard for Safe Use of Lasers",
+    place: "0.25 s visible: 1.8e-3 t^0.75 J/cm2, 7 mm",
+    seen: Seen::QuotedBy(
+        "health.phys.iit.edu/extended_archive/0006/msg00577.html, worked by a health physicist",
+    ),
+};
+
+/// Hazard distance of a bare beam.
+pub const ANSI_Z136_1_RANGE: Source = Source {
+    title: "ANSI Z136.1, American National Standard for Safe Use of Lasers",
+    place: "range equation [sqrt(4P/(pi MPE)) - a]/phi; 1 W, 1 mrad, visible: 225 m",
+    seen: Seen::QuotedBy("a textbook, online.flipbuilder.com/rbhw/egvu, page 110"),
+};
+
+/// Hazard distance beyond a focus.
+pub const ANSI_Z136_1_LENS: Source = Source {
+    title: "ANSI Z136.1-2014, American National Standard for Safe Use of Lasers",
+    place: "Appendix B, lens on laser: (f/b)(4P/(pi MPE))^0.5",
+    seen: Seen::QuotedBy("public code that quotes the form"),
+};
+
+/// Hazard distance of a fibre's end.
+pub const ANSI_Z136_1_FIBRE: Source = Source {
+    title: "ANSI Z136.1-2014, American National Standard for Safe Use of Lasers",
+    place: "Appendix B: multimode 1.7/NA sqrt(P/(pi MPE)) with NA at 5 % of the peak; single mode (w/lambda) sqrt(pi P/(2 MPE))",
+    seen: Seen::Recalled,
+};
+
+/// Worked hazard zones, Nd:YAG 100 W.
+pub const OSHA_HAZARD_ZONE: Source = Source {
+    title: "OSHA Technical Manual, Section III, Chapter 6, Laser Hazards",
+    place: "hazard-zone table: 2 mrad, 2 mm, 10 s: 792 m, diffuse 0.8 m; 8 h: 1410 m, 1.4 m",
+    seen: Seen::Recalled,
+};
+
+/// Beam widths and beam parameter product.
+pub const ISO_11146_1: Source = Source {
+    title: "ISO 11146-1, Lasers and laser-related equipment: beam widths, divergence angles and beam propagation ratios",
+    place: "M2 = BPP pi/lambda",
+    seen: Seen::QuotedBy("timbercon.com/resources/glossary/m2-factor"),
+};
+
+/// Optical density that an exposure needs.
+pub const OPTICAL_DENSITY: Source = Source {
+    title: "ANSI Z136.1, American National Standard for Safe Use of Lasers",
+    place: "OD = log10(H0/MPE): 12.5 J/cm2 over 5e-6 J/cm2 gives 6.4",
+    seen: Seen::QuotedBy("a textbook, online.flipbuilder.com/rbhw/egvu, page 111"),
+};
+
+/// Scale numbers of laser eyewear.
+pub const EN_207_SCALE: Source = Source {
+    title: "EN 207:2017, Personal eye-protection: filters and eye-protectors against laser radiation",
+    place: "D mode, above 315 to 1400 nm: LBn stands 10^(n+1) W/m2; transmittance at most 10^-n",
+    seen: Seen::QuotedBy("an encyclopaedia, wikiblah.com/wiki/en-207"),
+};
+
+/// Worked scale number; the source prints W/cm2 where W/m2 is meant.
+pub const EN_207_WORKED: Source = Source {
+    title: "EN 207, worked example",
+    place: "50 W on 5 mm, 1064 nm: 2.55e6 W/m2, D LB6",
+    seen: Seen::QuotedBy("a textbook, online.flipbuilder.com/rbhw/egvu, page 114"),
+};
+
+/// Scale numbers for pulses and for wide beams.
+pub const EN_207_PULSED: Source = Source {
+    title: "EN 207:2017, Personal eye-protection: filters and eye-protectors against laser radiation",
+    place: "Tables 1 and B.1: I, R mode LBn stands 5 x 10^(n-3) J/m2 x N^-0.25, N pulses in 5 s; wide beam: F(d) = d^1.7 (glass, d in mm)",
+    seen: Seen::Recalled,
+};
+
+/// Marking of laser eyewear, and its least luminous transmittance.
+pub const EN_207_MARKING: Source = Source {
+    title: "EN 207:2017, Personal eye-protection: filters and eye-protectors against laser radiation",
+    place: "9 marking: wavelengths, modes D I R M, LB number; 4.2: luminous transmittance 20 % or a word about lighting",
+    seen: Seen::Recalled,
+};
+
+/// Shade numbers and their luminous and infrared transmittance.
+pub const ANSI_Z87_1_SHADE: Source = Source {
+    title: "ANSI Z87.1, Occupational and Educational Personal Eye and Face Protection Devices",
+    place: "S = (7/3) log10(1/tau) + 1; shade 14: infrared 0.3 %",
+    seen: Seen::QuotedBy(
+        "medicalalgorithms.com, transmittance and shade number of an optical filter",
+    ),
+};
+
+/// Least shade by process and current.
+pub const OSHA_1910_133: Source = Source {
+    title: "29 CFR 1910.133, Eye and face protection",
+    place: "(a)(5), filter lenses for radiant energy: GMAW, FCAW, GTAW, SMAW",
+    seen: Seen::QuotedBy("casetext.com, title 29, section 1910.133"),
+};
+
+/// What a laser guard or curtain stands, and how long.
+pub const IEC_60825_4: Source = Source {
+    title: "IEC 60825-4, Safety of laser products: laser guards",
+    place: "inspection intervals T1 30 000 s, T2 100 s, T3 10 s",
+    seen: Seen::Recalled,
+};
+
+/// Laser screens and curtains.
+pub const EN_12254: Source = Source {
+    title: "EN 12254:2010, Screens for laser working places: safety requirements and testing",
+    place: "scale numbers AB, test of 100 s",
+    seen: Seen::Recalled,
+};
+
+/// Oxygen beside a slow release.
+pub const OXFORD_S4_03: Source = Source {
+    title: "University of Oxford, University Policy Statement S4/03, Appendix 1 (BCGA method)",
+    place: "21 L/(V N): 36 m3, 0.4 per hour, 0.044 m3/h: 0.06 %",
+    seen: Seen::QuotedBy("admin.ox.ac.uk/safety/s403a1.shtml"),
+};
+
+/// Oxygen after a sudden release.
+pub const SUDDEN_RELEASE: Source = Source {
+    title: "UK research-safety code, code of practice",
+    place: "Appendix 3: 0.21 (V - Vg)/V; 0.1 m3 of liquid nitrogen in 180 m3: 12.9 %",
+    seen: Seen::QuotedBy("studylib.net/doc/8863179"),
+};
+
+/// Oxygen alarms and the size of a cylinder.
+pub const OXYGEN_ALARMS: Source = Source {
+    title: "SOM036a, a university's guide on oxygen depletion",
+    place: "alarms 19.5 and 18 %; cylinder size W 11.01 m3 of argon",
+    seen: Seen::QuotedBy("studylib.net/doc/6714392"),
+};
+
+/// Oxygen in a room with a steady leak of inert gas.
+pub const OXYGEN_BALANCE: Source = Source {
+    title: "Oxygen mass balance, Oxygen depletion in a fixed volume due to an inert gas leak",
+    place: "mass balance of a well-mixed room",
+    seen: Seen::QuotedBy("casualprocessengineer.com"),
+};
+
+/// Argon is heavier than air.
+pub const ARGON_DENSITY: Source = Source {
+    title: "CRC Handbook, Chemistry and Physics",
+    place: "molar mass: argon 39.95, nitrogen 28.01, air 28.96 g/mol",
+    seen: Seen::Recalled,
+};
+
+/// Hexavalent chromium, United States.
+pub const OSHA_1910_1026: Source = Source {
+    title: "29 CFR 1910.1026, Chromium (VI)",
+    place: "8 h 5 ug/m3, action level 2.5 ug/m3",
+    seen: Seen::QuotedBy("amienvironmental.com, OSHA to target compliance for hexavalent chromium"),
+};
+
+/// Manganese, United States.
+pub const MANGANESE_LIMITS: Source = Source {
+    title: "29 CFR 1910.1000 and ACGIH, Threshold Limit Values 2013",
+    place: "OSHA ceiling 5 mg/m3; ACGIH 0.02 (respirable), 0.1 mg/m3 (inhalable)",
+    seen: Seen::QuotedBy("ei1.com, meeting the 2013 manganese threshold limit value"),
+};
+
+/// Hexavalent chromium, stricter recommendations.
+pub const CHROMIUM_STRICTER: Source = Source {
+    title: "NIOSH and ACGIH, NIOSH 2013-128 and Threshold Limit Values 2018",
+    place: "NIOSH 0.2 ug/m3; ACGIH 0.2, short term 0.5 ug/m3 (inhalable)",
+    seen: Seen::Recalled,
+};
+
+/// Zinc oxide fume, United States, and fume fever.
+pub const ZINC_OXIDE_LIMIT: Source = Source {
+    title: "29 CFR 1910.1000, as in an AWS safety and health fact sheet (no. 25)",
+    place: "zinc oxide fume 5 mg/m3; metal fume fever",
+    seen: Seen::QuotedBy("safetynwork.blogspot.com, metal fume fever"),
+};
+
+/// Air contaminants, United States.
+pub const OSHA_1910_1000: Source = Source {
+    title: "29 CFR 1910.1000, Air contaminants",
+    place: "Table Z-1: nickel 1 mg/m3, iron oxide fume 10 mg/m3, ozone 0.1 ppm, aluminium respirable 5 mg/m3",
+    seen: Seen::Recalled,
+};
+
+/// Hexavalent chromium and nickel, European Union.
+pub const EU_CARCINOGENS: Source = Source {
+    title: "Directive 2004/37/EC, as amended by (EU) 2017/2398 and (EU) 2022/431",
+    place: "chromium(VI) 0.005 mg/m3 (from January 2025); nickel compounds 0.01 respirable, 0.05 mg/m3 inhalable",
+    seen: Seen::Recalled,
+};
+
+/// Manganese, European Union.
+pub const EU_MANGANESE: Source = Source {
+    title: "Directive (EU) 2017/164, indicative limit values",
+    place: "manganese 0.05 respirable, 0.2 mg/m3 inhalable",
+    seen: Seen::Recalled,
+};
+
+/// Recommended limits of fume.
+pub const ACGIH_TLV: Source = Source {
+    title: "ACGIH, Threshold Limit Values",
+    place: "aluminium 1 mg/m3 respirable; zinc oxide 2, short term 10 mg/m3 respirable; nickel 1.5 mg/m3 inhalable (metal)",
+    seen: Seen::Recalled,
+};
+
+/// Welding fume as such.
+pub const WELDING_FUME_CANCER: Source = Source {
+    title: "IARC Monographs volume 118 (2018)",
+    place: "welding fumes: group 1, carcinogenic to humans",
+    seen: Seen::Recalled,
+};
+
+/// What fume a parent metal and its wire give.
+pub const FUME_BY_METAL: Source = Source {
+    title: "AWS Welding Handbook, safe practices; EN ISO 15011-4",
+    place: "constituents of fume by filler and parent metal",
+    seen: Seen::Recalled,
+};
+
+/// Air flow of a hood.
+pub const DALLA_VALLE: Source = Source {
+    title: "Dalla Valle, Exhaust hoods (1952); ACGIH, Industrial Ventilation",
+    place: "Q = v (10 x^2 + A) plain opening, 0.75 of it with a flange",
+    seen: Seen::Recalled,
+};
+
+/// Air velocity that carries welding fume to a hood.
+pub const CAPTURE_VELOCITY: Source = Source {
+    title: "ACGIH, Industrial Ventilation: welding 0.5 to 1.0 m/s",
+    place: "capture velocities by process",
+    seen: Seen::QuotedBy(
+        "engineeringniche.com, calculating capture velocity for effective fume extraction",
+    ),
+};
+
+/// What a class 4 laser must have.
+pub const IEC_60825_1_CLASS_4: Source = Source {
+    title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
+    place: "6: remote interlock connector, key control, emission warning, labels; class 4",
+    seen: Seen::Recalled,
+};
+
+/// Hand-held laser processing devices.
+pub const ISO_11553_2: Source = Source {
+    title: "ISO 11553-2, Safety of machinery: laser processing machines: hand-held devices",
+    place: "emission only with the nozzle on the work; two-step release; no unintended emission",
+    seen: Seen::Recalled,
+};
+
+/// Signs.
+pub const ISO_7010: Source = Source {
+    title: "ISO 7010, Graphical symbols: safety signs",
+    place: "W004 warning: laser beam; M004 wear eye protection; W041 asphyxiating atmosphere",
+    seen: Seen::Recalled,
+};
+
+/// Safe practice of welding.
+pub const ANSI_Z49_1: Source = Source {
+    title: "ANSI Z49.1, Safety in Welding, Cutting, and Allied Processes",
+    place: "fire watch 30 min (1 h by later NFPA 51B); confined spaces; clothing; coatings; chlorinated solvents",
+    seen: Seen::Recalled,
+};
+
+/// Chlorinated solvent near an arc makes phosgene.
+pub const PHOSGENE: Source = Source {
+    title: "OSHA, welding health hazards; ANSI Z49.1",
+    place: "chlorinated hydrocarbons decompose in heat and ultraviolet light to phosgene",
+    seen: Seen::QuotedBy(
+        "a welding machine's safety sheet after ANSI Z49.1, powertool.manualsonline.com, and an owners' forum that quotes OSHA, luxurycoachlifestyle.com",
+    ),
+};
+
+/// Etchants and their strengths.
+pub const ASTM_E407: Source = Source {
+    title: "ASTM E407, E340, microetching and macroetching of metals and alloys",
+    place: "tables of etchants; safety precautions",
+    seen: Seen::Recalled,
+};
+
+/// What etchants must never be mixed with, stored with, or dried to.
+pub const ETCHANT_HAZARDS: Source = Source {
+    title: "Vander Voort, Metallography: Principles and Practice; Bretherick's Handbook of Reactive Chemical Hazards",
+    place: "laboratory safety; nitric acid and organic solvents; picric acid; hydrofluoric acid",
+    seen: Seen::Recalled,
+};
+
+/// Nitric acid and ethanol in a closed bottle.
+pub const NITRIC_ETHANOL: Source = Source {
+    title: "Hong Kong University of Science and Technology, An explosive nitric acid-ethanol mixture",
+    place: "1:2 mixture, capped: exploded after 4 hours",
+    seen: Seen::QuotedBy("ab.ust.hk/hseo/tips/ls/ls005.htm"),
+};
+
+/// What follows from geometry alone.
+pub const LASER_GEOMETRY: Source = Source {
+    title: "Geometry, worked out in Seamproof",
+    place: " reflections, lines of sight, gaps and heights follow from geometry",
+    seen: Seen::Read,
+};
+
 /// The exact one-sided normal tolerance factor by the non-central t.
 pub const ISO_16269_6: Source = Source {
     title: "ISO 16269-6:2014, Statistical interpretation of data: determination of statistical tolerance intervals",

@@ -15,6 +15,7 @@ pub use trials::tolerance::rows::Sides;
 use trials::tolerance::rows::{Counted, Fault, counted_values};
 use trials::tolerance::{ClaimError, Options, claim as claim_rows};
 use weld::claim::{Assurance, Claim, Population, Reach, Verdict};
+use weld::quantity::show::UnitSystem;
 use weld::quantity::{Length, Share};
 use weld::reading::Reading;
 
@@ -37,6 +38,8 @@ pub struct Asked {
     pub population: Population,
     /// Whether the setting was frozen before these coupons were welded.
     pub frozen: Option<bool>,
+    /// Units of the sentence; inches have the millimetres beside them.
+    pub units: UnitSystem,
 }
 
 /// An answer: a claim, or that there is none.
@@ -209,6 +212,7 @@ fn work_out(readings: Readings, asked: &Asked) -> Result<Worked, Refusal> {
         setting_was_frozen: asked.frozen,
         more: need_mm.map(|_| Ask::default()),
         seed,
+        units: asked.units,
         ..Options::default()
     };
     let outcome = match claim_rows(&rows, &options) {

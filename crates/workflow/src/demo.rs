@@ -3,6 +3,7 @@
 //! ```text
 //!   seed ─ scenario ─ drawn photos ─ points as a hand sets them ─ read ─┬─ readings.csv
 //!                     joint.toml ─ need ────────────────────────────────┴─ claim.toml ─ report.pdf
+//!                     butt-joint.toml ─ need ─ three photos of a butt ──── butt-claim.toml
 //! ```
 //!
 //! The reader is told nothing that a person with the photo and the reading file would not have: it reads the files that
@@ -22,7 +23,10 @@ use crate::table::write_table;
 use crate::wire::claim_file::claim_from_toml;
 use crate::wire::study::short_text;
 use crate::write::report;
-use hollin::{BASE_MM, COUPONS, FIRST, FROZEN, GMAW, GTAW, SECTIONS, Setting};
+use hollin::{
+    BASE_MM, BUTT_AFFECTED_MM, BUTT_COUPONS, BUTT_WORDS, COUPONS, FIRST, FROZEN, GMAW, GTAW,
+    LANDING_MM, SECTIONS, Setting,
+};
 use photo::drawn::hand::{self, SHAKE_ON_AN_EDGE_PX};
 use photo::drawn::style::{Edge, Mount, Preset, Style};
 use photo::drawn::truth::{Straight, Truth};
@@ -31,12 +35,15 @@ use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
+use weld::section::Side;
 
 /// Marks a folder as one that the demo may write again.
 const MARK: &str = "INVENTED.txt";
 const MARK_TEXT: &str = "Invented: Hollin Ferry Works does not exist. Photos, coupons and readings in this folder were drawn and read by `seamproof demo`, which may write this folder again.\n";
-/// Columns and rows of a photo.
+/// Columns and rows of a photo: of the tee's claim, of what stands beside it, of a butt, which is flat.
 const SIZE: [usize; 2] = [1280, 960];
+const BESIDE_SIZE: [usize; 2] = [1024, 768];
+const BUTT_SIZE: [usize; 2] = [1120, 640];
 /// Quality of the JPEG.
 const QUALITY: u8 = 92;
 /// The study of the same files.
@@ -50,28 +57,43 @@ const WRITTEN_AT: i64 = 1_795_593_600;
 pub struct Section {
     /// How it was welded, in words.
     pub setting: &'static str,
-    /// Does the claim rest on it?
-    pub counts: bool,
+    /// The claim that rests on it, if any.
+    pub rests: Rests,
     /// Its reading file.
     pub file: PathBuf,
     /// What was read.
     pub done: Done,
 }
 
+/// What rests on a section.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rests {
+    /// The claim of the tee's throat.
+    Tee,
+    /// The claim of the butt's.
+    Butt,
+    /// No claim: it stands beside for comparison.
+    Nothing,
+}
+
 /// The job done.
 #[derive(Debug)]
 pub struct Job {
-    /// Its sections, those of the claim first.
+    /// Its sections, those of the tee's claim first, those of the butt's last.
     pub sections: Vec<Section>,
     /// The claim file worked out: the joint's need, and what may be claimed, the lesser side of each section.
     pub claimed: Claimed,
+    /// The second claim, of the butt.
+    pub butt: Claimed,
     /// Pages of the report.
     pub pages: usize,
 }
 
 /// One photo to draw.
 struct Shot {
-    setting: &'static Setting,
+    words: &'static str,
+    affected_mm: f64,
+    rests: Rests,
     coupon: String,
     number: u32,
     section: weld::section::Section,
@@ -81,10 +103,6 @@ struct Shot {
 impl Shot {
     fn name(&self) -> String {
         format!("{}{}", self.coupon.to_lowercase().replace(' ', "-"), self.number)
-    }
-
-    fn counts(&self) -> bool {
-        COUPONS.contains(&self.coupon.as_str())
     }
 }
 
@@ -102,50 +120,72 @@ pub fn demo(out: &Path, seed: u64) -> Result<Job, Refusal> {
     }
     files::write_all(&[(out.join(MARK), MARK_TEXT.as_bytes().to_vec())], &[])?;
     let shots = shots(seed);
-    let made = side_by_side(&shots, |shot| take(shot, &photos, &overlays))?;
-    let sections: Vec<Section> = shots
-        .iter()
-        .zip(made)
-        .map(|(shot, (file, done))| Section {
-            setting: shot.setting.words,
-            counts: shot.counts(),
+    let read_all = |shots: &[Shot]| -> Result<Vec<Section>, Refusal> {
+        let made = side_by_side(shots, |shot| take(shot, &photos, &overlays))?;
+        let section = |(shot, (file, done)): (&Shot, _)| Section {
+            setting: shot.words,
+            rests: shot.rests,
             file,
             done,
-        })
-        .collect();
-    let counted = || sections.iter().filter(|s| s.counts);
-    let outs: Vec<_> = counted().map(|s| s.done.out.clone()).collect();
-    let names: Vec<String> = counted().map(|s| name_in(out, &s.file)).collect();
-    let text = hollin::claim_file(&names, seed);
-    let claim = out.join("claim.toml");
+        };
+        Ok(shots.iter().zip(made).map(section).collect())
+    };
+    // Those of the tee's claim come first: its report is set while the others are drawn and read.
+    let (first, others) = shots.split_at(shots.iter().filter(|s| s.rests == Rests::Tee).count());
+    let mut sections = read_all(first)?;
+    let outs: Vec<_> = sections.iter().map(|s| s.done.out.clone()).collect();
     files::write_all(
         &[
             (out.join("readings.csv"), write_table(&outs)?),
             (out.join("joint.toml"), hollin::JOINT_FILE.as_bytes().to_vec()),
-            (claim.clone(), text.clone().into_bytes()),
+            (out.join("butt-joint.toml"), hollin::BUTT_JOINT_FILE.as_bytes().to_vec()),
         ],
         &[],
     )?;
-    // As `write report` does it, but for the photos, which were read above.
-    let read: Vec<_> = counted()
-        .zip(&names)
-        .map(|(s, name)| SectionRead::of(name, &s.done, true))
-        .collect::<Result<_, _>>()?;
-    let file = claim_from_toml(&claim.display().to_string(), &text)?;
-    let claimed = work(&claim, &text, file, read)?;
-    let paper = report(&claimed)?;
-    files::write_all(&[(out.join("report.pdf"), paper.pdf)], &[])?;
-    keep(out, seed, &sections, &text)?;
-    Ok(Job { sections, claimed, pages: paper.pages })
+    // As `claim` and `write report` do it, but for the photos, which were read above.
+    let claim = |of: &[&Section], name: &str, text: fn(&[String], u64) -> String, for_paper| {
+        let names: Vec<String> = of.iter().map(|s| name_in(out, &s.file)).collect();
+        let (path, text) = (out.join(name), text(&names, seed));
+        files::write_all(&[(path.clone(), text.clone().into_bytes())], &[])?;
+        let read: Vec<_> = of
+            .iter()
+            .zip(&names)
+            .map(|(s, name)| SectionRead::of(name, &s.done, for_paper))
+            .collect::<Result<_, _>>()?;
+        let file = claim_from_toml(&path.display().to_string(), &text)?;
+        work(&path, &text, file, read)
+    };
+    let set_report = || -> Result<(Claimed, usize), Refusal> {
+        let tee: Vec<&Section> = sections.iter().collect();
+        let claimed = claim(&tee, "claim.toml", hollin::claim_file, true)?;
+        let paper = report(&claimed)?;
+        files::write_all(&[(out.join("report.pdf"), paper.pdf)], &[])?;
+        Ok((claimed, paper.pages))
+    };
+    let (reported, others) = std::thread::scope(|scope| {
+        let reporter = scope.spawn(set_report);
+        let others = read_all(others);
+        (reporter.join().unwrap_or_else(|fault| std::panic::resume_unwind(fault)), others)
+    });
+    let ((claimed, pages), others) = (reported?, others?);
+    let butts: Vec<&Section> = others.iter().filter(|s| s.rests == Rests::Butt).collect();
+    let butt = claim(&butts, "butt-claim.toml", hollin::butt_claim_file, false)?;
+    sections.extend(others);
+    keep(out, seed, &sections)?;
+    Ok(Job { sections, claimed, butt, pages })
 }
 
 /// The same files as a study, with what was read.
-fn keep(out: &Path, seed: u64, sections: &[Section], claim: &str) -> Result<(), Refusal> {
-    let mut brought = Brought {
-        joints: vec![("joint.toml".to_owned(), hollin::JOINT_FILE.to_owned())],
-        claims: vec![("claim.toml".to_owned(), claim.to_owned(), Some("joint.toml".to_owned()))],
-        ..Brought::default()
-    };
+fn keep(out: &Path, seed: u64, sections: &[Section]) -> Result<(), Refusal> {
+    let mut brought = Brought::default();
+    for (joint, text, claim) in [
+        ("joint.toml", hollin::JOINT_FILE, "claim.toml"),
+        ("butt-joint.toml", hollin::BUTT_JOINT_FILE, "butt-claim.toml"),
+    ] {
+        brought.joints.push((joint.to_owned(), text.to_owned()));
+        let claim_text = files::text(&out.join(claim))?;
+        brought.claims.push((claim.to_owned(), claim_text, Some(joint.to_owned())));
+    }
     for Section { file, done, .. } in sections {
         brought.sections.push(BroughtSection {
             name: name_in(out, file),
@@ -189,12 +229,14 @@ fn name_in(out: &Path, file: &Path) -> String {
 fn shots(seed: u64) -> Vec<Shot> {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     rng.set_stream(3);
-    let mut out = Vec::new();
-    let mut add = |setting: &'static Setting, coupon: &str, sections: u32| {
+    let mut out: Vec<Shot> = Vec::new();
+    let mut add = |setting: &'static Setting, coupon: &str, sections: u32, rests: Rests| {
         let shared = hollin::off(&mut rng);
         for number in 1..=sections {
             out.push(Shot {
-                setting,
+                words: setting.words,
+                affected_mm: setting.affected_mm,
+                rests,
                 coupon: coupon.to_owned(),
                 number,
                 section: setting.section(&shared, &mut rng),
@@ -203,10 +245,22 @@ fn shots(seed: u64) -> Vec<Shot> {
         }
     };
     for coupon in COUPONS {
-        add(&FROZEN, coupon, SECTIONS);
+        add(&FROZEN, coupon, SECTIONS, Rests::Tee);
     }
     for other in [&FIRST, &GMAW, &GTAW] {
-        add(other, other.file, 1);
+        add(other, other.file, 1, Rests::Nothing);
+    }
+    for coupon in BUTT_COUPONS {
+        let shared = hollin::off(&mut rng);
+        out.push(Shot {
+            words: BUTT_WORDS,
+            affected_mm: BUTT_AFFECTED_MM,
+            rests: Rests::Butt,
+            coupon: coupon.to_owned(),
+            number: 1,
+            section: hollin::butt_section(&shared, &mut rng),
+            seed: seed.wrapping_mul(1_000_003).wrapping_add(out.len() as u64),
+        });
     }
     out
 }
@@ -214,8 +268,11 @@ fn shots(seed: u64) -> Vec<Shot> {
 /// The works' own stand: good light, a rule in the picture, and each photo a little different.
 fn style(shot: &Shot) -> Style {
     let mut style = Preset::Clean.style(shot.seed);
-    style.frame.width = SIZE[0];
-    style.frame.height = SIZE[1];
+    [style.frame.width, style.frame.height] = match shot.rests {
+        Rests::Tee => SIZE,
+        Rests::Nothing => BESIDE_SIZE,
+        Rests::Butt => BUTT_SIZE,
+    };
     style.frame.fill = 0.8;
     style.frame.mount = Mount::Dark;
     style.frame.ruler = true;
@@ -228,10 +285,11 @@ fn style(shot: &Shot) -> Style {
 
 /// Draws a photo, sets points on it as a hand would, and reads the two files.
 fn take(shot: &Shot, photos: &Path, overlays: &Path) -> Result<(PathBuf, Done), Refusal> {
+    let butt = shot.rests == Rests::Butt;
     let extra = Extra {
-        plate_mm: BASE_MM,
-        affected_mm: shot.setting.affected_mm,
-        half_width_mm: 14.0,
+        plate_mm: if butt { LANDING_MM } else { BASE_MM },
+        affected_mm: shot.affected_mm,
+        half_width_mm: if butt { 9.0 } else { 14.0 },
         upright_height_mm: 15.0,
     };
     let drawn = draw(&shot.section, &extra, &style(shot), shot.seed);
@@ -258,33 +316,64 @@ fn reading_file(shot: &Shot, drawn: &Drawn, photo: &str) -> Result<String, Refus
             "try another --seed, and report this one as a fault",
         )
     })?;
+    let butt = shot.rests == Rests::Butt;
     let [from, to] = rule.px.map(|p| hand::set(p, SHAKE_ON_AN_EDGE_PX, truth, rng));
     let mut text = format!(
-        "# Invented: a drawn photo of Hollin Ferry Works, by `seamproof demo`. {}.\nphoto = \"{photo}\"\njoint = \"tee\"\netched = true\ncoupon = \"{}\"\nsection = {}\nreader = \"the demo\"\n\n[camera]\nheld = \"stand\"\n\n[[scale]]\nfrom = {}\nto = {}\nlength = \"{} mm\"\n\n[plates]\n",
-        shot.setting.words,
+        "# Invented: a drawn photo of Hollin Ferry Works, by `seamproof demo`. {}.\nphoto = \"{photo}\"\njoint = \"{}\"\netched = true\ncoupon = \"{}\"\nsection = {}\nreader = \"the demo\"\n\n[camera]\nheld = \"stand\"\n\n[[scale]]\nfrom = {}\nto = {}\nlength = \"{} mm\"\n\n[plates]\n",
+        shot.words,
+        if butt { "butt" } else { "tee" },
         shot.coupon,
         shot.number,
         dot(from),
         dot(to),
         rule.mm
     );
-    for (field, faces) in [
-        ("base", &[Straight::BaseRight, Straight::BaseLeft][..]),
-        ("upright_right", &[Straight::UprightRight]),
-        ("upright_left", &[Straight::UprightLeft]),
-    ] {
+    let faces: &[(&str, &[Straight])] = if butt { &ON_A_BUTT } else { &ON_A_TEE };
+    for (field, faces) in faces {
+        if *field == "joint_line" {
+            text.push_str("# The weld has melted it: from the drawing, as witness lines scribed before welding would give it.\n");
+        }
         let _ = writeln!(text, "{field} = {}", dots(&on_faces(truth, faces, rng)));
     }
-    for (points, fused) in hand::outlines(truth, rng).iter().zip(&truth.fused) {
-        let _ = write!(
-            text,
-            "\n[[fused]]\nside = \"{}\"\npoints = {}\ntrace = \"guided\"\n",
-            fused.side.word(),
-            dots(points)
-        );
+    for (mut points, fused) in hand::outlines(truth, rng).into_iter().zip(&truth.fused) {
+        if butt {
+            on_the_root_bead(&mut points, &fused.px, truth, rng);
+        }
+        let side = match fused.side {
+            Side::Only => String::new(),
+            side => format!("side = \"{}\"\n", side.word()),
+        };
+        let _ = write!(text, "\n[[fused]]\n{side}points = {}\ntrace = \"guided\"\n", dots(&points));
     }
     Ok(text)
 }
+
+/// Where a weld comes through the plate a person sets a point on its root bead as well: the guided path would cut it off.
+fn on_the_root_bead(points: &mut Vec<Px>, outline: &[Px], truth: &Truth, rng: &mut ChaCha8Rng) {
+    let height = |p: &Px| truth.camera.section_from_px(*p).y;
+    let Some(lowest) = outline.iter().copied().min_by(|a, b| height(a).total_cmp(&height(b)))
+    else {
+        return;
+    };
+    // Between the two points that lie lowest on either side of it.
+    let both = |i: usize| height(&points[i]) + height(&points[(i + 1) % points.len()]);
+    let Some(before) = (0..points.len()).min_by(|&a, &b| both(a).total_cmp(&both(b))) else {
+        return;
+    };
+    points.insert(before + 1, hand::set(lowest, SHAKE_ON_AN_EDGE_PX, truth, rng));
+}
+
+/// Plate fields and the faces that they are marked on.
+const ON_A_TEE: [(&str, &[Straight]); 3] = [
+    ("base", &[Straight::BaseRight, Straight::BaseLeft]),
+    ("upright_right", &[Straight::UprightRight]),
+    ("upright_left", &[Straight::UprightLeft]),
+];
+const ON_A_BUTT: [(&str, &[Straight]); 3] = [
+    ("surface", &[Straight::TopLeft, Straight::TopRight]),
+    ("bottom", &[Straight::BottomLeft, Straight::BottomRight]),
+    ("joint_line", &[Straight::JointLine]),
+];
 
 fn on_faces(truth: &Truth, faces: &[Straight], rng: &mut ChaCha8Rng) -> Vec<Px> {
     truth
@@ -336,7 +425,7 @@ fn make(folder: &Path) -> Result<(), Refusal> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use weld::reading::Reading;
+    use weld::reading::{Answer, Reading};
     use weld::section::read as read_section;
 
     /// The truth is the drawn section's own geometry. An interval of 95 % misses 1 in 20 on average; of 22 throats more
@@ -347,6 +436,9 @@ mod tests {
         let job = demo(folder.path(), 1).unwrap();
         let (mut outside, mut compared) = (0, 0);
         for (shot, got) in shots(1).iter().zip(&job.sections) {
+            if shot.rests == Rests::Butt {
+                continue;
+            }
             for truth in read_section(&shot.section).unwrap().welds {
                 let drawn = truth.readings.get(Reading::EffectiveThroat).unwrap();
                 let weld = got.done.read.welds.iter().find(|w| w.side == truth.side).unwrap();
@@ -360,5 +452,12 @@ mod tests {
         }
         assert_eq!(compared, 22);
         assert!(outside <= 4, "{outside} of {compared} outside their intervals");
+        // The plates were drawn 6 mm thick and fused through, so the throat is 6 mm by construction.
+        for got in job.sections.iter().filter(|s| s.rests == Rests::Butt) {
+            let joint = &got.done.read.joint;
+            let (_, v) = joint.values.iter().find(|(name, _)| *name == "throat_mm").unwrap();
+            assert!((v.value - LANDING_MM).abs() < 2.0 * v.expanded(), "{}", v.value);
+            assert_eq!(joint.answers, [("complete_penetration", Answer::Yes)]);
+        }
     }
 }

@@ -10,11 +10,13 @@
 //! | [`start`] | a joint file | the throat that its load needs, and what the code refuses |
 //! | [`demo`] | a seed | the whole job on drawn photos of an invented works |
 //! | [`claim`] | a table of readings, or a claim file | how much throat may be claimed |
+//! | [`area`] | a setup file | who may stand where, behind what, wearing what |
 //! | [`mod@write`] | a claim file | the report to the customer |
 //! | [`study`] | a study file | the same steps on what is kept in it, with its history |
 //!
 //! What cannot be done comes back as a [`refusal::Refusal`]: the fact with its place, then the next action.
 
+pub mod area;
 pub mod claim;
 pub mod clock;
 mod cores;

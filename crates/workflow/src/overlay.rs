@@ -2,8 +2,13 @@
 
 use crate::read::Done;
 use crate::refusal::Refusal;
-use photo::overlay::{Look, Stroke, paint};
+use photo::decode::{Photo, decode};
+use photo::marks::Kind;
+use photo::overlay::{Foot, Look, Stroke, manner, paint, unit_px};
 use photo::scale::ScaleMark;
+use report::figure::legend::{Item, Sample, legend};
+use report::figure::png::to_png;
+use weld::reading::Reading;
 
 /// Draws outlines, plates and throats over the photo and returns a PNG.
 ///
@@ -46,6 +51,9 @@ pub fn overlay(done: &Done) -> Result<Vec<u8>, Refusal> {
             look: Look::Outline(outline.kind),
         });
     }
+    for second in &done.read.beside {
+        strokes.push(Stroke { px: second.px.clone(), closed: false, look: Look::Second });
+    }
     for weld in &done.read.welds {
         for d in &weld.dimensions {
             let px = vec![
@@ -61,7 +69,67 @@ pub fn overlay(done: &Done) -> Result<Vec<u8>, Refusal> {
             strokes.push(Stroke { px: vec![*p], closed: false, look });
         }
     }
-    paint(&done.photo, &strokes).map_err(|e| {
+    paint(&done.photo, &strokes, &foot(&done.photo, &strokes)?).map_err(|e| {
         Refusal::new(format!("the overlay cannot be drawn: {e}"), "use a smaller photo")
     })
+}
+
+/// The legend of what was painted, to stand under the photo.
+pub(crate) fn foot(photo: &Photo, strokes: &[Stroke]) -> Result<Foot, Refusal> {
+    let mut looks: Vec<Look> = Vec::new();
+    for stroke in strokes {
+        // All dimensions but the throat look alike.
+        let look = match stroke.look {
+            Look::Dimension(reading) if reading != Reading::EffectiveThroat => {
+                Look::Dimension(Reading::LegBase)
+            }
+            other => other,
+        };
+        if !looks.contains(&look) {
+            looks.push(look);
+        }
+    }
+    // Letters some 20 pixels high on a photo of the usual size.
+    let width_mm = (f64::from(photo.width) / 8.0).clamp(60.0, 200.0);
+    let mm_per_unit = unit_px(photo) * width_mm / f64::from(photo.width);
+    let items: Vec<Item> = looks
+        .into_iter()
+        .map(|look| {
+            let (colour, width, dash) = manner(look);
+            Item {
+                words: words(look).to_owned(),
+                sample: match look {
+                    Look::Dimension(_) | Look::Scale => Sample::Ends,
+                    Look::SetPoint => Sample::Ring,
+                    Look::HeldPoint => Sample::Square,
+                    _ => Sample::Line,
+                },
+                colour,
+                width: f64::from(width) * mm_per_unit,
+                dash: dash.iter().map(|d| f64::from(*d) * mm_per_unit).collect(),
+            }
+        })
+        .collect();
+    let fault = |why: String| Refusal::new(why, "report this as a fault");
+    let png =
+        to_png(&legend(&items, width_mm), photo.width).map_err(|e| Refusal::new(&e, e.advice()))?;
+    let drawn = decode(&png).map_err(|e| fault(e.to_string()))?;
+    Ok(Foot { height: drawn.height, rgb: drawn.rgb })
+}
+
+const fn words(look: Look) -> &'static str {
+    match look {
+        Look::Outline(Kind::Fused) => "fused zone",
+        Look::Outline(Kind::Affected) => "heat-affected zone",
+        Look::Outline(Kind::Pore) => "pore",
+        Look::Outline(Kind::Crack) => "crack",
+        Look::Outline(Kind::Unfused) => "lack of fusion",
+        Look::Plate => "plates as marked",
+        Look::Dimension(Reading::EffectiveThroat) => "effective throat",
+        Look::Dimension(_) => "other dimensions",
+        Look::Scale => "scale",
+        Look::Second => "second line: which is the fusion line?",
+        Look::SetPoint => "point set",
+        Look::HeldPoint => "point set and held",
+    }
 }

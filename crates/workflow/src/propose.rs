@@ -3,6 +3,7 @@
 //! A proposal is no reading: a person looks along it, moves points, and accepts it.
 
 use crate::files;
+use crate::overlay::foot;
 use crate::refusal::Refusal;
 use crate::wire::{ProposedOut, ProposedOutlineOut};
 use photo::decode::{Photo, decode};
@@ -59,6 +60,7 @@ pub fn propose(path: &Path, inside: [f64; 2]) -> Result<Proposed, Refusal> {
                 .iter()
                 .map(|o| ProposedOutlineOut {
                     which: o.which,
+                    side: None,
                     points: o.points.clone(),
                     seen: o.seen.why.clone(),
                 })
@@ -82,13 +84,14 @@ pub fn overlay(photo: &Photo, proposal: &Proposal) -> Result<Vec<u8>, Refusal> {
     let several = proposal.outlines.len() > 1;
     let mut strokes = Vec::new();
     for (i, o) in proposal.outlines.iter().enumerate() {
-        let kind = if several && i > 0 { Kind::Affected } else { Kind::Fused };
-        strokes.push(Stroke { px: o.px.clone(), closed: true, look: Look::Outline(kind) });
+        let look = if several && i > 0 { Look::Second } else { Look::Outline(Kind::Fused) };
+        strokes.push(Stroke { px: o.px.clone(), closed: true, look });
         strokes.extend(o.points.iter().map(|&p| Stroke {
             px: vec![p],
             closed: false,
             look: Look::SetPoint,
         }));
     }
-    paint(photo, &strokes).map_err(|e| Refusal::new(&e, "report this as a fault"))
+    paint(photo, &strokes, &foot(photo, &strokes)?)
+        .map_err(|e| Refusal::new(&e, "report this as a fault"))
 }

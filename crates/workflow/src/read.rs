@@ -31,6 +31,14 @@ pub struct Done {
     pub fingerprint: [u8; 32],
 }
 
+impl Done {
+    /// Is any weld refused because its etched face shows no fusion line? Then the answer is no (exit code 1).
+    #[must_use]
+    pub fn refused(&self) -> bool {
+        self.read.welds.iter().any(|weld| weld.refused.is_some())
+    }
+}
+
 /// A photo that was decoded once, for as many readings as are wanted.
 #[derive(Clone, Debug)]
 pub struct Decoded {

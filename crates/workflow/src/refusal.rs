@@ -159,8 +159,11 @@ fn table_of(text: &str, at: usize) -> Option<&str> {
 fn list_written_as_table(text: &str, at: usize) -> Option<&str> {
     let line = line_at(text, at)?;
     let name = header(line)?;
-    let several =
-        ["scale", "fused", "affected", "pore", "crack", "unfused", "left_out"].contains(&name);
+    let several = [
+        "scale", "fused", "affected", "pore", "crack", "unfused", "left_out", "door", "window",
+        "curtain",
+    ]
+    .contains(&name);
     (several && !line.trim().starts_with("[[")).then_some(name)
 }
 

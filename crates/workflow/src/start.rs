@@ -55,6 +55,7 @@ pub fn from_text(file: String, text: &str) -> Result<Started, Refusal> {
             .zip(asked.need.as_ref())
             .map(|(n, a)| form(n, a.code_name, parts(&asked.joint))),
         taken: asked.taken.clone(),
+        remarks: asked.remarks.clone(),
     };
     Ok(Started { out, asked, need })
 }

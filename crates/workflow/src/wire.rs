@@ -3,6 +3,7 @@
 //! Units are in the field names; lengths with a choice of unit are texts in shop notation. Unknown fields are refused.
 //! Inner types have no serde: a form is turned into nouns here, and nouns into forms.
 
+pub mod area;
 pub mod claim_file;
 pub mod joint;
 pub mod marks_json;
@@ -758,6 +759,8 @@ pub struct ProposedOut {
 pub struct ProposedOutlineOut {
     /// Which line it is, in words.
     pub which: &'static str,
+    /// The weld it belongs to: not known from the photo alone, so a joint with two welds asks for it.
+    pub side: Option<&'static str>,
     /// Set points that give it, pixels.
     pub points: Vec<[f64; 2]>,
     /// Whether a line is seen along it, and why.

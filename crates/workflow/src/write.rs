@@ -19,11 +19,12 @@ use physics::strength::refusal::{Effect, What};
 use physics::strength::{Joint, Part, Restraint, Welds};
 use report::figure::joint::{JointFigure, JointPlates, joint_drawing};
 use report::figure::photo::{Look, PhotoDimension, PhotoFigure, PhotoLine, Picture, photo_overlay};
+use report::figure::section::{SectionFigure, WeldFigure, section_drawing};
 use report::figure::strip::{StripGroup, StripValue};
 pub use report::paper::Paper;
 use report::paper::customer::{
-    Answer, Caution, Customer, JointPage, Need, PICTURE_WIDTH_MM, Refused, SectionPage, WeldRows,
-    customer_data, customer_report,
+    Answer, Caution, Customer, DRAWING_HEIGHT_MM, DRAWING_WIDTH_MM, JointPage, Need,
+    PICTURE_WIDTH_MM, Refused, SectionPage, WeldRows, customer_data, customer_report,
 };
 use std::fmt::Write as _;
 use std::path::Path;
@@ -31,9 +32,10 @@ use weld::claim::{Claim, Method, Normality};
 use weld::materials::Family;
 use weld::measured::Measured;
 use weld::quantity::Length;
-use weld::quantity::show::{Rounding, show, show_on_paper};
+use weld::quantity::kind::Quantity as _;
+use weld::quantity::show::{Rounding, UnitSystem, show, show_on_paper};
 use weld::reading::Reading;
-use weld::section::Side;
+use weld::section::{Point, Side};
 use weld::source::{self, Source};
 
 /// Readings of each section that the paper prints, in this order.
@@ -71,17 +73,8 @@ const IN_TABLE: [Reading; 9] = [
 ];
 /// Columns of that table.
 const COLUMNS: usize = 5;
-/// The least uncertainty that is printed, in the unit of the reading: less is noise of the reckoning, not of a photo.
-const LEAST_U: f64 = 1e-3;
-/// Readings whose place is drawn on the photo.
-const ON_PHOTO: [Reading; 6] = [
-    Reading::EffectiveThroat,
-    Reading::RootPenetration,
-    Reading::LegBase,
-    Reading::LegUpright,
-    Reading::Penetration,
-    Reading::WidthSurface,
-];
+/// Readings whose place is drawn on the photo; the drawing beside it has the others, and the photo is not covered.
+const ON_PHOTO: [Reading; 2] = [Reading::EffectiveThroat, Reading::Penetration];
 
 /// Typesets the report to the customer.
 ///
@@ -280,8 +273,8 @@ fn joint_page(joint: &Started, need: Option<Length>, paper: &PaperAsked) -> Join
             "as full penetration",
             format!(
                 "sum of throats at least {}, unfused land at most {} ({})",
-                show_on_paper(full.least_sum_of_throats, Rounding::Up, 2, paper.units),
-                show_on_paper(full.greatest_land, Rounding::Down, 2, paper.units),
+                in_both(full.least_sum_of_throats, Rounding::Up, paper.units),
+                in_both(full.greatest_land, Rounding::Down, paper.units),
                 full.clause.place.split(':').next().unwrap_or(full.clause.place)
             ),
         );
@@ -301,6 +294,13 @@ fn joint_page(joint: &Started, need: Option<Length>, paper: &PaperAsked) -> Join
         })
     });
     JointPage { facts, drawing }
+}
+
+/// A bound or a need in both systems: 0.01 mm, 0.001 in.
+fn in_both(length: Length, rounding: Rounding, units: UnitSystem) -> String {
+    let [first, beside] =
+        [units, units.other()].map(|u| show(length, rounding, Length::KIND.decimals(u), u));
+    format!("{first} ({beside})")
 }
 
 /// What was taken, without the hint in brackets at the field of the joint file that would say otherwise.
@@ -440,7 +440,7 @@ fn page(section: &SectionRead, paper: &PaperAsked) -> SectionPage {
         picture: section.picture.as_ref().map(|_| photo(section, paper, true)),
         no_picture: "The photo was not kept.".to_owned(),
         as_taken: section.picture.as_ref().map(|_| photo(section, paper, false)),
-        drawing: None,
+        drawing: Some(drawing(section, paper)),
         welds: in_order(&read.welds)
             .into_iter()
             .map(|weld| WeldRows {
@@ -449,8 +449,7 @@ fn page(section: &SectionRead, paper: &PaperAsked) -> SectionPage {
                     .iter()
                     .filter_map(|reading| {
                         let (_, v) = weld.values.iter().find(|(r, _)| r == reading)?;
-                        let u = if v.u > 0.0 { v.u.max(LEAST_U) } else { v.u };
-                        Some((*reading, Measured::new(v.value, u)))
+                        Some((*reading, Measured::new(v.value, v.u)))
                     })
                     .collect(),
                 absent: weld.absent.iter().filter(|(r, _)| SHOWN.contains(r)).cloned().collect(),
@@ -473,6 +472,40 @@ fn page(section: &SectionRead, paper: &PaperAsked) -> SectionPage {
             .collect(),
         remarks,
     }
+}
+
+/// The section as it was read, drawn to scale.
+fn drawing(section: &SectionRead, paper: &PaperAsked) -> report::figure::Svg {
+    let read = &section.read;
+    let welds: Vec<WeldFigure> = read
+        .welds
+        .iter()
+        .map(|weld| WeldFigure {
+            side: weld.side,
+            values: weld
+                .values
+                .iter()
+                .map(|(reading, v)| (*reading, Measured::new(v.value, v.u)))
+                .collect(),
+            dimensions: weld.dimensions.clone(),
+        })
+        .collect();
+    let heat_affected: Vec<Vec<Point>> = read
+        .outlines
+        .iter()
+        .filter(|outline| outline.kind == Kind::Affected)
+        .map(|outline| outline.mm.iter().map(|[x, y]| Point::new(*x, *y)).collect())
+        .collect();
+    let land = read.joint.values.iter().find(|(name, _)| *name == "unfused_land_mm");
+    section_drawing(&SectionFigure {
+        section: &read.section,
+        welds: &welds,
+        land: land.map(|(_, v)| Measured::new(v.value, v.u)),
+        heat_affected: &heat_affected,
+        units: paper.units,
+        width_mm: DRAWING_WIDTH_MM,
+        height_mm: DRAWING_HEIGHT_MM,
+    })
 }
 
 /// Welds as they lie on the drawing: left before right, top before bottom.

@@ -346,7 +346,7 @@ fn stand(
     let (bw, bh) = ((high.x - low.x).clamp(1.0, 1e5), (high.y - low.y).clamp(1.0, 1e5));
     let scale = f.px_per_mm.unwrap_or_else(|| {
         let grain = w / 1600.0;
-        (f.fill * (w / bw).min(h / bh)).clamp(20.0 * grain, 60.0 * grain)
+        (f.fill * (w / bw).min(h / bh)).clamp(20.0 * grain, 110.0 * grain)
     });
     let spare = |v: f64, n: f64| (0.25 * (n / scale - v)).clamp(0.0, 4.0);
     let (sx, sy) = (spare(bw, w), spare(bh, h));

@@ -2,8 +2,10 @@
 
 mod decode;
 mod drawn;
+mod nested;
 mod propose;
 mod seen;
+mod surface;
 mod trace_drawn;
 mod trace_laws;
 mod trace_photographs;

@@ -129,8 +129,8 @@ fn guided(pyramid: &Pyramid, points: &[[f64; 2]], along: Along) -> Outline {
 
 /// The bar of design.md section 12, in both directions; the worse one must meet it.
 ///
-/// The mask's border snaps to the steeper edge of the dark line, so [`Along::Steepest`] is what it is compared with.
-/// The middle of the line lies half its width (2.4 pixels, 0.8 %) beside that: the same outline read otherwise.
+/// The mask's border snaps to the steeper edge of the dark line; the middle, which readings follow, lies half the line's
+/// width (2.4 pixels, 0.8 %) beside that where the border is on its outer side. Both meet the bar.
 #[test]
 fn the_etched_track_is_outlined_as_a_hand_outlined_it() {
     let (Some(picture), Some(mask)) = (file("example_image_1.tif"), file("example_mask_1.png"))
@@ -154,32 +154,35 @@ fn the_etched_track_is_outlined_as_a_hand_outlined_it() {
             outline.line_half_width_px,
             outline.remarks
         );
-        if along == Along::Steepest {
+        if matches!(along, Along::Middle | Along::Steepest) {
             assert!(s.worse() <= 0.6, "{:.3} %", s.worse());
             assert!(s.area.abs() <= 1.5, "{:.3} %", s.area);
         }
     }
-    let mut worse = Vec::new();
-    let mut areas = Vec::new();
-    for seed in 0..20 {
-        let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let mut off = || {
-            let (u, v): (f64, f64) = (random.random::<f64>().max(1e-12), random.random());
-            5.0 * (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
-        };
-        let points: Vec<[f64; 2]> = POINTS.iter().map(|p| [p[0] + off(), p[1] + off()]).collect();
-        let s = Score::of(&guided(&pyramid, &points, Along::Steepest), &border, area);
-        worse.push(s.worse());
-        areas.push(s.area.abs());
+    for along in [Along::Middle, Along::Steepest] {
+        let mut worse = Vec::new();
+        let mut areas = Vec::new();
+        for seed in 0..20 {
+            let mut random = ChaCha8Rng::seed_from_u64(seed);
+            let mut off = || {
+                let (u, v): (f64, f64) = (random.random::<f64>().max(1e-12), random.random());
+                5.0 * (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
+            };
+            let points: Vec<[f64; 2]> =
+                POINTS.iter().map(|p| [p[0] + off(), p[1] + off()]).collect();
+            let s = Score::of(&guided(&pyramid, &points, along), &border, area);
+            worse.push(s.worse());
+            areas.push(s.area.abs());
+        }
+        worse.sort_by(f64::total_cmp);
+        areas.sort_by(f64::total_cmp);
+        let median = 0.5 * (worse[9] + worse[10]);
+        println!(
+            "track 1, {along:?}, 20 draws 5 px off: median {median:.2} %, worst {:.2} %, area within {:.2} %",
+            worse[19], areas[19]
+        );
+        assert!(median <= 0.7 && worse[19] <= 1.5, "{median} {}", worse[19]);
     }
-    worse.sort_by(f64::total_cmp);
-    areas.sort_by(f64::total_cmp);
-    let median = 0.5 * (worse[9] + worse[10]);
-    println!(
-        "track 1, 20 draws 5 px off: median {median:.2} %, worst {:.2} %, area within {:.2} %",
-        worse[19], areas[19]
-    );
-    assert!(median <= 0.7 && worse[19] <= 1.5, "{median} {}", worse[19]);
 }
 
 /// Reported only: a curve that never opens the picture does as well there.

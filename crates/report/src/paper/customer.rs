@@ -131,8 +131,8 @@ pub struct SectionPage {
     pub no_picture: String,
     /// The same photo with nothing drawn on it, so that the reader can judge the outline for himself.
     pub as_taken: Option<Svg>,
-    /// The section drawn to scale, by [`figure::section`](crate::figure::section): under the photo when it is at most
-    /// [`PICTURE_WIDTH_MM`] wide, else across the page.
+    /// The section drawn to scale, by [`figure::section`](crate::figure::section): beside the photo when it is at most
+    /// [`DRAWING_WIDTH_MM`] wide, else across the page.
     pub drawing: Option<Svg>,
     /// What was read, one a weld.
     pub welds: Vec<WeldRows>,
@@ -250,7 +250,11 @@ impl Caution {
 }
 
 /// Width of a section's photo in the report, mm.
-pub const PICTURE_WIDTH_MM: f64 = 84.0;
+pub const PICTURE_WIDTH_MM: f64 = 74.0;
+/// Width of a section's drawing beside its photo, mm.
+pub const DRAWING_WIDTH_MM: f64 = 92.0;
+/// Height that a drawing may have so that two sections share a page, mm.
+pub const DRAWING_HEIGHT_MM: f64 = 56.0;
 
 /// Width of the text, mm.
 const TEXT_WIDTH: f64 = 170.0;
@@ -540,8 +544,8 @@ fn strips(report: &Customer<'_>, claim: Option<&Claim>, figures: &mut Figures) -
     strip_plots(&strip, 215.0).iter().map(|svg| figures.add(svg, &alt)).collect()
 }
 
-/// Figures of the statistics, which carry no uncertainty: one decimal more than a bound, the other system beside.
-fn statistic(mm: f64, units: UnitSystem) -> String {
+/// A scatter, or what is taken off: small beside a reading, so it has one decimal more. The other system beside.
+fn scatter(mm: f64, units: UnitSystem) -> String {
     in_both(Length::from_mm(mm), Rounding::Nearest, |u| decimals(u) + 1, units)
 }
 
@@ -564,7 +568,13 @@ fn both_against(bound: Length, need: Length, units: UnitSystem) -> [[String; 2];
 
 fn statistic_cell(mm: f64, rounding: Rounding, units: UnitSystem) -> Value {
     let [first, beside] =
-        [units, units.other()].map(|u| show(Length::from_mm(mm), rounding, decimals(u) + 1, u));
+        [units, units.other()].map(|u| show(Length::from_mm(mm), rounding, decimals(u), u));
+    json!({ "first": first, "beside": beside })
+}
+
+fn scatter_cell(mm: f64, units: UnitSystem) -> Value {
+    let [first, beside] = [units, units.other()]
+        .map(|u| show(Length::from_mm(mm), Rounding::Nearest, decimals(u) + 1, u));
     json!({ "first": first, "beside": beside })
 }
 
@@ -585,26 +595,29 @@ fn claim_page(claim: &Claim, units: UnitSystem) -> Value {
         "rests on",
         format!("{} of {}", counted(claim.sections, "section"), counted(claim.coupons, "coupon")),
     ));
-    facts.push(fact("mean", statistic(claim.mean_mm, units)));
-    facts.push(fact("standard deviation s", statistic(claim.s_mm, units)));
+    facts.push(fact(
+        "mean",
+        in_both(Length::from_mm(claim.mean_mm), Rounding::Nearest, decimals, units),
+    ));
+    facts.push(fact("standard deviation s", scatter(claim.s_mm, units)));
     if let Some(v) = claim.within_mm {
-        facts.push(fact("s within coupons", statistic(v, units)));
+        facts.push(fact("s within coupons", scatter(v, units)));
     }
     if let Some(v) = claim.between_mm {
-        facts.push(fact("s between coupons", statistic(v, units)));
+        facts.push(fact("s between coupons", scatter(v, units)));
     }
     facts.push(fact(
         "k",
         format!(
             "{}, so that mean − k·s is the statistical bound {}",
             plain(claim.k, 4),
-            statistic(claim.statistical_bound_mm, units)
+            in_both(Length::from_mm(claim.statistical_bound_mm), Rounding::Down, decimals, units)
         ),
     ));
     let shared = match claim.shared_u {
         Some(u) => format!(
             "takes {} for {} % of standard uncertainty that all photos share",
-            statistic(claim.shared_mm, units),
+            scatter(claim.shared_mm, units),
             plain(100.0 * u, 2)
         ),
         None => "not stated by any reading, so nothing was taken off".to_owned(),
@@ -619,7 +632,7 @@ fn claim_page(claim: &Claim, units: UnitSystem) -> Value {
             "repeat reading, s",
             format!(
                 "{} over {} read more than once{readers}",
-                statistic(r.s_mm, units),
+                scatter(r.s_mm, units),
                 counted(r.sections, "section")
             ),
         ));
@@ -668,7 +681,7 @@ fn claim_page(claim: &Claim, units: UnitSystem) -> Value {
             "side": text(&s.side),
             "sections": s.sections.to_string(),
             "mean": statistic_cell(s.mean_mm, Rounding::Nearest, units),
-            "s": statistic_cell(s.s_mm, Rounding::Nearest, units),
+            "s": scatter_cell(s.s_mm, units),
             "bound": statistic_cell(s.bound_mm, Rounding::Down, units),
         })).collect::<Vec<_>>(),
         "population": population.iter().map(|(what, of)| fact(what, stated(of))).collect::<Vec<_>>(),
@@ -719,6 +732,12 @@ fn source(s: &Source) -> Value {
         "seen": text(&words::seen(s)),
         "recalled": words::is_recalled(s),
     })
+}
+
+/// A reading in one line: the other system's figure beside it, its uncertainty once.
+fn in_a_line(c: &Cell) -> Value {
+    let beside = c.beside.split(", u ").next().unwrap_or_default();
+    json!({ "first": c.first, "beside": beside })
 }
 
 const fn weld_word(side: Side) -> &'static str {
@@ -816,13 +835,13 @@ fn section(s: &SectionPage, units: UnitSystem, figures: &mut Figures) -> Value {
         }
         let cells: Vec<Value> = cells
             .into_iter()
-            .map(|v| v.map_or(Value::Null, |v| cell(&words::cell(reading, v, units))))
+            .map(|v| v.map_or(Value::Null, |v| in_a_line(&words::cell(reading, v, units))))
             .collect();
         rows.push(json!({ "words": reading.words(), "unit": own(words::unit(reading, units)), "cells": cells, "joint": false }));
     }
     let of_joint = |words: &str, unit: String, value: Value| json!({ "words": words, "unit": unit, "cells": [value], "joint": true });
     for (words, v) in &s.joint {
-        rows.push(of_joint(&text(words), String::new(), cell(&words::length_cell(*v, units))));
+        rows.push(of_joint(&text(words), String::new(), in_a_line(&words::length_cell(*v, units))));
     }
     for (words, answer) in &s.answers {
         rows.push(of_joint(
@@ -853,7 +872,7 @@ fn section(s: &SectionPage, units: UnitSystem, figures: &mut Figures) -> Value {
         .map_or(Value::Null, |svg| figures.add(svg, &format!("{title}: the photo as taken")));
     let drawn = s.drawing.as_ref().map(|svg| {
         (
-            svg.width_mm() > PICTURE_WIDTH_MM + 0.01,
+            svg.width_mm() > DRAWING_WIDTH_MM + 0.01,
             figures.add(svg, &format!("{title}: drawn to scale with dimensions")),
         )
     });

@@ -58,6 +58,29 @@ pub(super) fn unit(reading: Reading, units: UnitSystem) -> String {
 
 /// A reading, in the unit of its field name, rounded to its uncertainty.
 pub(super) fn cell(reading: Reading, v: Measured<f64>, units: UnitSystem) -> Cell {
+    let shown = figures(reading, v, units);
+    // Nothing of it is seen, and how little of it could have been.
+    let (figure, u) = shown.first.split_once(", u ").unwrap_or((&shown.first, ""));
+    if !is_flaw(reading) || figure.parse() != Ok(0.0) {
+        return shown;
+    }
+    let first = if u.is_empty() { "none".to_owned() } else { format!("none, u {u}") };
+    Cell { first, beside: String::new() }
+}
+
+/// Faults whose absence is the rule.
+const fn is_flaw(reading: Reading) -> bool {
+    matches!(
+        reading,
+        Reading::Undercut
+            | Reading::UndercutBase
+            | Reading::UndercutUpright
+            | Reading::OverlapToe
+            | Reading::Underfill
+    )
+}
+
+fn figures(reading: Reading, v: Measured<f64>, units: UnitSystem) -> Cell {
     match reading {
         Reading::Dilution | Reading::PoreAreaShare => {
             both(Measured::new(Share::from_fraction(v.value), Share::from_fraction(v.u)), units)
@@ -92,7 +115,7 @@ pub(super) fn length_cell(v: Measured<Length>, units: UnitSystem) -> Cell {
 fn both<Q: Quantity>(m: Measured<Q>, units: UnitSystem) -> Cell {
     let (here, there) = (Q::KIND.paper_symbol(units), Q::KIND.paper_symbol(units.other()));
     let in_system = |units: UnitSystem, symbol: &str| {
-        let shown = show::measured(m, units);
+        let shown = show::reading(m, units);
         let bare = |text: &str| text.trim_end_matches(symbol).trim_end().to_owned();
         match shown.u {
             Some(u) if bare(&u) == "0" => bare(&shown.value),
@@ -130,8 +153,8 @@ mod tests {
         let v = Measured::new(4.0614, 0.043);
         let cell_of = |units| cell(Reading::EffectiveThroat, v, units);
         assert_eq!(cell_of(Metric).first, "4.06, u 0.04");
-        assert_eq!(cell_of(Metric).beside, "0.1599, u 0.0017");
-        assert_eq!(cell_of(Inch).first, "0.1599, u 0.0017");
+        assert_eq!(cell_of(Metric).beside, "0.160, u 0.002");
+        assert_eq!(cell_of(Inch).first, "0.160, u 0.002");
         assert_eq!(unit(Reading::EffectiveThroat, Metric), "mm (in)");
     }
 
@@ -154,6 +177,19 @@ mod tests {
         assert_eq!(
             cell(Reading::LegBase, Measured::new(f64::NAN, 0.1), Metric).first,
             "no value, u 0.10"
+        );
+    }
+
+    #[test]
+    fn a_fault_that_is_not_there_is_none() {
+        let none = cell(Reading::Undercut, Measured::new(0.0, 0.006), Metric);
+        assert_eq!((none.first.as_str(), none.beside.as_str()), ("none, u 0.01", ""));
+        assert_eq!(cell(Reading::Undercut, Measured::new(0.0, 0.0), Metric).first, "none");
+        let some = cell(Reading::Undercut, Measured::new(0.214, 0.04), Metric);
+        assert_eq!(some.first, "0.21, u 0.04");
+        assert_eq!(
+            cell(Reading::Convexity, Measured::new(0.0, 0.006), Metric).first,
+            "0.00, u 0.01"
         );
     }
 

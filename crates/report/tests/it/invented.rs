@@ -7,7 +7,8 @@ use report::figure::section::{SectionFigure, WeldFigure, section_drawing};
 use report::figure::strip::{StripGroup, StripValue};
 use report::paper::Date;
 use report::paper::customer::{
-    Answer, Caution, Customer, JointPage, Need, PICTURE_WIDTH_MM, Refused, SectionPage, WeldRows,
+    Answer, Caution, Customer, DRAWING_HEIGHT_MM, DRAWING_WIDTH_MM, JointPage, Need,
+    PICTURE_WIDTH_MM, Refused, SectionPage, WeldRows,
 };
 use weld::claim::{
     Assurance, BlankReason, Claim, LeftOut, Method, Normality, Population, Repeatability,
@@ -266,15 +267,15 @@ pub(crate) fn section_page(c: usize, i: usize, units: UnitSystem) -> SectionPage
         width_mm: PICTURE_WIDTH_MM,
     });
     let land = seen.joint.unfused_land.unwrap();
-    let drawing = (c == 0 && i == 0).then(|| {
+    let drawing = Some({
         section_drawing(&SectionFigure {
             section: &section,
             welds: &welds,
             land: Some(Measured::new(land, 0.08)),
             heat_affected: &[],
             units,
-            width_mm: 168.0,
-            height_mm: 110.0,
+            width_mm: DRAWING_WIDTH_MM,
+            height_mm: DRAWING_HEIGHT_MM,
         })
     });
     SectionPage {

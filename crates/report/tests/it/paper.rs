@@ -170,3 +170,56 @@ fn a_day_that_is_none_stops_the_paper() {
     assert_eq!(refused, PaperError::Date { date: customer.date });
     assert_eq!(refused.to_string(), "2026-02-30 is not a day");
 }
+
+/// A plan with nothing in it, and one full of what users may type, are papers too: same values, same bytes.
+#[test]
+fn any_area_plan_is_a_paper() {
+    use report::paper::area::{AreaEtchant, AreaPart, AreaPlan, area_plan};
+    let plan = |word: &str, n: usize| {
+        let w = || word.to_owned();
+        AreaPlan {
+            title: w(),
+            site: w(),
+            author: w(),
+            laser: w(),
+            date: Date { year: 2026, month: 11, day: 25 },
+            invented: n > 0,
+            fingerprint: w(),
+            against: vec![w(); n],
+            answers: vec![[w(), w()]; n],
+            plan: None,
+            cautions: vec![w(); n],
+            parts: vec![
+                AreaPart {
+                    title: w(),
+                    rows: vec![[w(), w(), format!("{word} (Recalled)")]; n],
+                    sentences: vec![w(); n],
+                };
+                n
+            ],
+            taken: vec![w(); n],
+            checks: vec![[w(), w(), w()]; n],
+            signatures: vec![[w(), w()]; n],
+            etching_always: vec![w(); n],
+            etchants: vec![
+                AreaEtchant {
+                    name: w(),
+                    alloys: w(),
+                    strength: w(),
+                    never: w(),
+                    first_aid: w(),
+                    trained_only: true,
+                    from: w(),
+                };
+                n
+            ],
+            sources: vec![],
+        }
+    };
+    assert!(area_plan(&plan("", 0)).unwrap().pages >= 1);
+    for word in ["#panic(\"no\") $x$ *b* [ \\ ` // é 中 \u{202e}x", &"x".repeat(300)] {
+        let paper = area_plan(&plan(word, 3)).unwrap();
+        assert_eq!(paper.remarks, Vec::<String>::new());
+        assert!(paper == area_plan(&plan(word, 3)).unwrap());
+    }
+}

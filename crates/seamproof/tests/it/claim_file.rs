@@ -281,3 +281,33 @@ fn a_report_is_never_written_over_its_evidence() {
         );
     }
 }
+
+/// What `start` says of the joint stands in the claim's JSON as well, word for word.
+#[test]
+fn the_json_of_a_claim_file_names_what_the_code_refuses() {
+    let joint = "joint = \"tee\"\nbase = \"3 mm\"\nupright = \"3 mm\"\nmaterial = \"S355\"\nsides = \"both\"\nlength = \"100 mm\"\n[need]\nload = \"10 kN\"\ndirection = \"along\"\ncode = \"EN 1993-1-8\"\n";
+    let place = coupons(&format!("joint = \"joint.toml\"\n{HEAD}frozen = true\n"));
+    std::fs::write(place.path().join("joint.toml"), joint).unwrap();
+    let said = seamproof(place.path(), &["claim", "claim.toml", "--json"]).json();
+    let started = seamproof(place.path(), &["start", "joint.toml", "--json"]).json();
+    // EN 1993-1-8 4.1 (recalled): parts of 4 mm or more.
+    let refusals = said["refusals"].as_array().unwrap();
+    assert!(!refusals.is_empty());
+    assert_eq!(said["refusals"], started["need"]["refusals"]);
+    assert_eq!(said["holds"], false);
+}
+
+/// 25.4 mm are an inch: the pair in the sentence agrees, and the bound is rounded down in both.
+#[test]
+fn a_claim_in_inches_is_said_in_inches() {
+    let place = coupons(&format!("{HEAD}need = \"2 mm\"\nfrozen = true\n{PAPER}units = \"in\"\n"));
+    let json = seamproof(place.path(), &["claim", "claim.toml", "--json"]).json();
+    let sentence = json["sentence"].as_str().unwrap();
+    let bound = json["bound_mm"].as_f64().unwrap();
+    let inches = (bound / 25.4 * 1e3).floor() / 1e3;
+    let mm = (bound * 100.0).floor() / 100.0;
+    assert!(sentence.contains(&format!("{inches:.3} in ({mm:.2} mm)")), "{sentence} {bound}");
+    assert!(sentence.contains("0.079 in (2.00 mm) needed"), "{sentence}");
+    let page = seamproof(place.path(), &["claim", "claim.toml"]);
+    assert!(page.out.contains(&format!("{inches:.3} in ({mm:.2} mm)")), "{page:?}");
+}

@@ -31,7 +31,7 @@ fn the_page_of_a_butt_begins_with_the_joints_throat() {
 }
 
 #[test]
-fn an_overlay_is_a_png_of_the_photos_size() {
+fn an_overlay_is_a_png_as_wide_as_the_photo_with_its_legend_below() {
     let place = folder(&[]);
     tee().write(place.path(), "a", "", "guided");
     bead().write(place.path(), "b", "", "guided");
@@ -40,7 +40,15 @@ fn an_overlay_is_a_png_of_the_photos_size() {
     let bytes = std::fs::read(place.path().join("o.png")).unwrap();
     assert_eq!(image::guess_format(&bytes).unwrap(), image::ImageFormat::Png);
     let overlay = image::load_from_memory(&bytes).unwrap().to_rgb8();
-    assert_eq!(overlay.dimensions(), tee().size);
+    let (width, height) = tee().size;
+    assert_eq!(overlay.width(), width);
+    // Below the photo the legend: a dark ground with white letters.
+    let legend = image::imageops::crop_imm(&overlay, 0, height, width, overlay.height() - height);
+    let legend = legend.to_image();
+    assert!(legend.height() > 10, "{}", legend.height());
+    let count = |of: fn(u8) -> bool| legend.pixels().filter(|p| p.0.iter().all(|v| of(*v))).count();
+    assert!(2 * count(|v| v < 40) > legend.pixels().len() && count(|v| v > 200) > 50);
+    let overlay = image::imageops::crop_imm(&overlay, 0, 0, width, height).to_image();
     // Grey where nothing is marked, coloured along the outline.
     let coloured = overlay.pixels().filter(|p| p.0[0].abs_diff(p.0[2]) > 40).count();
     assert!(coloured > 300 && coloured < overlay.len() / 30, "{coloured} coloured pixels");

@@ -297,3 +297,56 @@ fn the_help_of_start_shows_a_file_that_is_understood() {
     assert_eq!((said.code, said.err.as_str()), (1, ""), "{said:?}");
     assert!(said.out.contains("114 %"), "{said:?}");
 }
+
+/// A thousandfold is a thousandfold whoever writes it: the file is read with a decimal point, and asks.
+#[test]
+fn a_point_that_could_be_a_thousands_mark_is_asked_about() {
+    let remarks = |text: &str| ask(text, &["--json"]).json()["remarks"].clone();
+    assert_eq!(remarks(JOINT), Value::Array(Vec::new()));
+    let said = remarks(&JOINT.replace("60 kN", "60.000 N"));
+    assert_eq!(
+        said[0],
+        "need.load: '60.000 N' is read with a decimal point, not as 60000 N: if thousands were meant, write 60000 N"
+    );
+    // 0.315 in and 60.5 kN cannot be meant so.
+    for (from, to) in [("60 kN", "60.5 kN"), ("8 mm", "0.315 in"), ("60 kN", "60000 N")] {
+        assert_eq!(remarks(&JOINT.replace(from, to)), Value::Array(Vec::new()), "{to}");
+    }
+    let page = ask(&JOINT.replace("60 kN", "60.000 N"), &[]);
+    assert!(page.out.contains("if thousands were meant"), "{page:?}");
+}
+
+#[test]
+fn an_electrode_in_the_wrong_unit_is_asked_about() {
+    let american = |electrode: &str| {
+        JOINT.replace("1.4307", "S355").replace(
+            "code = \"EN 1993-1-8\"",
+            &format!("code = \"AWS D1.1\"\nelectrode = \"{electrode}\""),
+        )
+    };
+    let remarks = |text: &str| ask(text, &["--json"]).json()["remarks"].clone();
+    assert_eq!(remarks(&american("70 ksi")), Value::Array(Vec::new()));
+    let said = remarks(&american("70 MPa"));
+    assert!(said[0].as_str().unwrap().starts_with("need.electrode: 70 MPa is no usual strength"));
+}
+
+#[test]
+fn fields_that_mean_nothing_are_refused_by_name() {
+    ask(&JOINT.replace("[need]", "along_an_edge = true\n[need]"), &[]).refuses(
+        "joint.toml:7: along_an_edge: 'along_an_edge' says nothing about a tee",
+        "a tee or lap has base and upright; leave this out",
+    );
+    let steel = JOINT.replace("1.4307", "S355");
+    ask(&steel.replace("[need]", "product = \"cold-rolled strip\"\n[need]"), &[]).refuses(
+        "joint.toml:7: product: 'product' tells the products of a stainless grade of the tables apart, and no part is of one",
+        "leave it out, or correct the material",
+    );
+    let aws = steel.replace(
+        "code = \"EN 1993-1-8\"",
+        "code = \"AWS D1.1\"\nelectrode = \"70 ksi\"\nmethod = \"directional\"",
+    );
+    ask(&aws, &[]).refuses(
+        "joint.toml:12: need.method: 'method' is nothing that AWS D1.1 asks",
+        "leave it out",
+    );
+}

@@ -9,7 +9,7 @@
 //! |---|---|---|
 //! | `1,2 mm`, `0,125 in`, `,035 in` | decimal comma | cannot be a thousands mark |
 //! | `1,200 mm` | refused | 1.2 or 1200: both are usual, a thousandfold apart |
-//! | `1.200 mm` | 1.2 mm | a point is a decimal point on drawings and in code |
+//! | `1.200 mm` | 1.2 mm | a point is a decimal point on drawings, in code and on our own papers; the joint file asks about `60.000 N` |
 //! | `1,200.5 mm`, `1.200,5 mm`, `1.200.000 mm` | thousands marks | cannot be anything else |
 //! | `5/16 in`, `1/2 mm` | a fraction | as on an inch rule, or a plain part of one; `6/8 mm` may be two legs and is refused |
 //! | `1-1/2 in` | one and a half | no spaces; `1 -1/2 in` is refused |

@@ -5,6 +5,9 @@
 //! [`JCGM_100`](crate::source::JCGM_100) 7.2.6, recalled; the choice between one and two is common practice, so that
 //! rounding never changes the uncertainty by more than a seventh. Both are rounded to the nearest.
 //!
+//! **Read from a photograph.** The same, but never finer than a photo can show ([`Kind::finest`](super::kind::Kind::finest)):
+//! an uncertainty that would ask for more decimals is rounded up to the last one that is left.
+//!
 //! **Against a need.** The verdict is on unrounded values. A bound is printed rounded down and a need rounded up, so
 //! neither is ever flattered; where that would print a bound that holds as if it did not, both get one more decimal
 //! until the paper says what the verdict says.
@@ -94,6 +97,16 @@ pub fn show<Q: Quantity>(q: Q, rounding: Rounding, decimals: usize, system: Unit
     labelled(unit.from_si(q.si()), rounding, decimals_i32(decimals), unit)
 }
 
+/// Prints a quantity in a unit of its own, where the study's unit would be out of scale: a room in metres, a limit in
+/// W/m². The unit is named by its printed symbol; one of another quantity prints as no value.
+#[must_use]
+pub fn show_in<Q: Quantity>(q: Q, rounding: Rounding, decimals: usize, symbol: &str) -> String {
+    match Q::KIND.units().iter().find(|unit| unit.symbol == symbol) {
+        Some(unit) => labelled(unit.from_si(q.si()), rounding, decimals_i32(decimals), unit),
+        None => NO_VALUE.to_owned(),
+    }
+}
+
 /// Prints a quantity in the study's units with the other system in brackets: `4.24 mm (0.167 in)`.
 ///
 /// The figure in brackets is rounded the same way, to a step at least as fine, and agrees with the first within
@@ -130,17 +143,44 @@ pub fn show_on_paper<Q: Quantity>(
 /// For a temperature `u` is a number of kelvin, as in `Temperature::from_k(2.0)`.
 #[must_use]
 pub fn measured<Q: Quantity>(m: Measured<Q>, system: UnitSystem) -> Shown {
+    to_its_uncertainty(m, None, system)
+}
+
+/// Prints a value read from a photograph, rounded to its standard uncertainty and never finer than a photo can show.
+///
+/// Without an uncertainty the value stands with the decimals of a photo, closing zeros left away.
+#[must_use]
+pub fn reading<Q: Quantity>(m: Measured<Q>, system: UnitSystem) -> Shown {
+    to_its_uncertainty(m, Q::KIND.finest(system).map(decimals_i32), system)
+}
+
+fn to_its_uncertainty<Q: Quantity>(
+    m: Measured<Q>,
+    finest: Option<i32>,
+    system: UnitSystem,
+) -> Shown {
     let unit = Q::KIND.paper_unit(system);
     let u = m.u.si() / unit.scale;
     let value = unit.from_si(m.value.si());
     match place(u) {
+        Some(decimals) if finest.is_some_and(|finest| decimals > finest) => {
+            let decimals = finest.unwrap_or(decimals);
+            Shown {
+                value: labelled(value, Rounding::Nearest, decimals, unit),
+                u: Some(labelled(u, Rounding::Up, decimals, unit)),
+            }
+        }
         Some(decimals) => Shown {
             value: labelled(value, Rounding::Nearest, decimals, unit),
             u: Some(labelled(u, Rounding::Nearest, decimals, unit)),
         },
         None => {
             let value = if value.is_finite() {
-                join(&significant(value, 4), unit.symbol)
+                let figure = match finest.and_then(|d| rounded(value, Rounding::Nearest, d)) {
+                    Some(figure) => number(&figure).to_string(),
+                    None => significant(value, 4),
+                };
+                join(&figure, unit.symbol)
             } else {
                 NO_VALUE.to_owned()
             };
@@ -400,12 +440,45 @@ mod tests {
         assert_eq!(as_measured(-0.004, 0.09), "0.00 mm, u 0.09 mm");
     }
 
+    /// The examples of JCGM 100:2008, 7.2.6 (recalled): 10.057 62 ohm with 27 milliohm is 10.058 ohm; an uncertainty of
+    /// 28.05 kHz is 28 kHz. Here in millimetres, which have the same figures.
+    #[test]
+    fn the_examples_of_the_guide() {
+        assert_eq!(as_measured(10.057_62, 0.027), "10.058 mm, u 0.027 mm");
+        assert_eq!(as_measured(1234.4, 28.05), "1234 mm, u 28 mm");
+    }
+
+    /// By the guide's rule the third decimal of the first stands; a photo does not show it, and what is left away of the
+    /// uncertainty is rounded up, never down.
+    #[test]
+    fn a_reading_from_a_photo_is_not_finer_than_the_photo() {
+        let of = |value, u, system| reading(Measured::new(mm(value), mm(u)), system).to_string();
+        assert_eq!(of(10.057_62, 0.027, Metric), "10.06 mm, u 0.03 mm");
+        assert_eq!(of(4.0613, 0.014, Metric), "4.06 mm, u 0.02 mm");
+        assert_eq!(of(4.0613, 0.124, Metric), "4.06 mm, u 0.12 mm");
+        assert_eq!(of(0.0, 0.006, Metric), "0.00 mm, u 0.01 mm");
+        // 4.0613 mm are 0.159894 in, 0.00635 mm are 0.00025 in, 0.0814 mm are 0.0032 in.
+        assert_eq!(of(4.0613, 0.006_35, Inch), "0.160 in, u 0.001 in");
+        assert_eq!(of(4.0613, 0.0814, Inch), "0.160 in, u 0.003 in");
+        assert_eq!(of(4.0613, 0.0, Metric), "4.06 mm, u 0 mm");
+        assert_eq!(of(4.5, 0.0, Metric), "4.5 mm, u 0 mm");
+        assert_eq!(of(4.0613, f64::NAN, Metric), "4.06 mm, u not known");
+    }
+
     #[test]
     fn an_uncertainty_that_is_none_is_not_invented() {
         assert_eq!(as_measured(4.0613, 0.0), "4.061 mm, u 0 mm");
         assert_eq!(as_measured(4.0613, f64::NAN), "4.061 mm, u not known");
         assert_eq!(as_measured(4.0613, -0.1), "4.061 mm, u not known");
         assert_eq!(as_measured(f64::NAN, 0.1), "no value, u 0.10 mm");
+    }
+
+    #[test]
+    fn a_room_is_printed_in_metres() {
+        let reach = super::super::Length::from_m(92.7081);
+        assert_eq!(show_in(reach, Rounding::Up, 1, "m"), "92.8 m");
+        assert_eq!(show_in(reach, Rounding::Up, 0, "ft"), "305 ft");
+        assert_eq!(show_in(reach, Rounding::Up, 0, "kW"), "no value");
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! The invented scenario, as numbers: Hollin Ferry Works builds gangway steps.
 //!
+//! Two joints: the gusset's tee on the step's base, and the butt between the step's landing plates.
 //! Nobody welded this. The shapes are those that a laser or an arc could leave, and how they scatter is made up: a part
 //! that a whole coupon shares, a part of each section. All lengths in millimetres, angles in degrees.
 
@@ -8,8 +9,8 @@ use photo::drawn::hand;
 use photo::drawn::scenes::tee_of;
 use rand::Rng;
 use rand_chacha::ChaCha8Rng;
-use std::f64::consts::FRAC_PI_2;
-use weld::section::Section;
+use std::f64::consts::{FRAC_PI_2, PI};
+use weld::section::{Butt, Face, Fused, Plates, Point, Section, Side};
 
 /// Thickness of the gusset.
 pub const UPRIGHT_MM: f64 = 5.0;
@@ -68,6 +69,66 @@ walked_on = true
         FROZEN.words
     )
 }
+
+/// Thickness of the landing plates.
+pub const LANDING_MM: f64 = 6.0;
+/// The butt between the landing plates, and its load.
+pub const BUTT_JOINT_FILE: &str = r#"# Invented: the landing plates of Hollin Ferry Works, by `seamproof demo`.
+joint = "butt"
+plate = "6 mm"
+gap = "0 mm"
+material = "S355"
+sides = "one"
+restrained = true
+length = "100 mm"
+
+[need]
+load = "90 kN"
+direction = "across"
+code = "EN 1993-1-8"
+"#;
+
+/// The claim file for the sections of the butt.
+pub fn butt_claim_file(sections: &[String], seed: u64) -> String {
+    let names: Vec<String> = sections.iter().map(|name| format!("  \"{name}\",\n")).collect();
+    format!(
+        r#"# Invented: the second claim of Hollin Ferry Works, by `seamproof demo`, seed {seed}.
+question = "Does the butt between the 6 mm landing plates, welded by handheld laser from one side, carry 90 kN across the joint?"
+joint = "butt-joint.toml"
+sections = [
+{}]
+value = "throat"
+frozen = true
+
+[population]
+operators = "the demo"
+machine = "{BUTT_WORDS}"
+material_heats = "none: drawn plates of S355"
+position = "PA"
+setting = "the frozen setting of the demo's butt"
+length = "the drawn sections only"
+
+[paper]
+customer = "Hollin Ferry Works, gangway office"
+author = "the demo"
+date = "2026-11-25"
+units = "mm"
+title = "Throat of the landing plates' butt weld"
+study = "Hollin Ferry landing plates, seed {seed}"
+edition = "1"
+invented = true
+walked_on = true
+"#,
+        names.concat()
+    )
+}
+
+/// How the butt is welded.
+pub const BUTT_WORDS: &str = "handheld laser 2 kW, square butt of 6 mm S355, from one side";
+/// Its coupons, one section cut from each.
+pub const BUTT_COUPONS: [&str; 3] = ["E", "F", "G"];
+/// Width of its heat-affected zone.
+pub const BUTT_AFFECTED_MM: f64 = 0.7;
 
 /// Coupons that the claim rests on.
 pub const COUPONS: [&str; 4] = ["A", "B", "C", "D"];
@@ -187,6 +248,66 @@ pub fn off(rng: &mut ChaCha8Rng) -> Off {
         pair.copy_from_slice(&hand::shake(rng, 1.0));
     }
     out
+}
+
+/// Half of the butt's width at the surface, and of its finger.
+const BUTT_HALF: Scatter = about(1.75, 0.04, 0.06);
+const BUTT_FINGER: Scatter = about(0.80, 0.02, 0.03);
+/// How deep its nail head goes.
+const BUTT_HEAD_MM: f64 = 0.75;
+/// Weld metal above the top surface, and below the bottom one.
+const BUTT_CAP: Scatter = about(0.25, 0.02, 0.04);
+const BUTT_ROOT: Scatter = about(0.30, 0.02, 0.04);
+/// How far the beam runs beside the joint line.
+const BUTT_AIM: Scatter = about(0.0, 0.05, 0.08);
+/// How uneven its fusion line is.
+const BUTT_UNEVEN_MM: f64 = 0.03;
+
+/// A section of the butt: a nail head, a finger through the plate, a small root bead.
+pub fn butt_section(coupon: &Off, rng: &mut ChaCha8Rng) -> Section {
+    let own = off(rng);
+    let at = |s: Scatter, i: usize| s.mean + s.between * coupon[i] + s.within * own[i];
+    let (half, finger, cap) = (at(BUTT_HALF, 0), at(BUTT_FINGER, 1), at(BUTT_CAP, 2));
+    let (root, aim) = (at(BUTT_ROOT, 3), at(BUTT_AIM, 4));
+    let mut uneven =
+        || -> [f64; 6] { std::array::from_fn(|_| BUTT_UNEVEN_MM * rng.random_range(-1.0..1.0)) };
+    let waves = [uneven(), uneven()];
+    let wide = |side: usize, share: f64| {
+        let nail = (-(share * LANDING_MM / BUTT_HEAD_MM).powi(2)).exp();
+        let wave: f64 =
+            (2_u32..).zip(&waves[side]).map(|(k, a)| a * (PI * f64::from(k) * share).sin()).sum();
+        finger + (half - finger) * nail + wave
+    };
+    const FLANK: usize = 110;
+    const BEAD: usize = 50;
+    let share = |i: usize, n: usize| i as f64 / n as f64;
+    // Down the left flank, along the root bead, up the right flank and back over the cap.
+    let mut outline: Vec<Point> = (0..FLANK)
+        .map(|i| share(i, FLANK))
+        .map(|t| Point::new(-wide(0, t), -LANDING_MM * t))
+        .collect();
+    let (left, right) = (wide(0, 1.0), wide(1, 1.0));
+    outline.extend((0..BEAD).map(|i| PI * share(i, BEAD)).map(|turn| {
+        let x = if turn < FRAC_PI_2 { left } else { right };
+        Point::new(-x * turn.cos(), -LANDING_MM - root * turn.sin())
+    }));
+    outline.extend(
+        (0..FLANK).map(|i| 1.0 - share(i, FLANK)).map(|t| Point::new(wide(1, t), -LANDING_MM * t)),
+    );
+    outline.extend((0..BEAD).map(|i| 1.0 - 2.0 * share(i, BEAD)).map(|v| {
+        let reach = if v < 0.0 { wide(0, 0.0) } else { wide(1, 0.0) };
+        Point::new(reach * v, cap * (1.0 - v.abs().powf(2.2)))
+    }));
+    for p in &mut outline {
+        p.x += aim;
+    }
+    let plates = Plates::Butt(Butt {
+        top: [Face::level(0.0); 2],
+        bottom: Some([Face::level(-LANDING_MM); 2]),
+        joint_line: Some([Point::default(), Point::new(0.0, -LANDING_MM)]),
+        gap: 0.0,
+    });
+    Section::exact(plates, vec![Fused { side: Side::Only, outline, exact: true }])
 }
 
 impl Setting {

@@ -167,7 +167,7 @@ pub fn claim_from_toml(file: &str, text: &str) -> Result<ClaimFile, Refusal> {
     let lines = form.places().map(|(f, span)| (f, at(span))).collect();
     let from = readings(&form, &at).map_err(|r| r.in_file(file))?;
     let rests_on_table = matches!(from, From::Table(..));
-    let asked = asked(&form, rests_on_table).map_err(placed)?;
+    let mut asked = asked(&form, rests_on_table).map_err(placed)?;
     let left_out = form
         .left_out
         .iter()
@@ -175,6 +175,7 @@ pub fn claim_from_toml(file: &str, text: &str) -> Result<ClaimFile, Refusal> {
         .collect::<Result<_, _>>()
         .map_err(placed)?;
     let paper = form.paper.map(paper).transpose().map_err(placed)?;
+    asked.units = paper.as_ref().map_or(UnitSystem::Metric, |p| p.units);
     let joint = form.joint.as_ref().map(|j| j.get_ref().clone());
     if joint.as_ref().is_some_and(|j| j.trim().is_empty()) {
         let refusal =
@@ -311,6 +312,7 @@ fn asked(form: &ClaimForm, rests_on_table: bool) -> Result<Asked, Refusal> {
             length: told(&p.length),
         },
         frozen: form.frozen,
+        units: UnitSystem::Metric,
     })
 }
 

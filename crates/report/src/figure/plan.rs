@@ -1,0 +1,484 @@
+//! A controlled area drawn to scale, seen from above.
+//!
+//! ```text
+//!   ┌───────────────┐
+//!   │      ┊        │      room, doors, windows and curtains; how far diffuse light is dangerous about the torch;
+//!   │  (  ●┊ )      ╪══►   where a straight beam leaves, and how far it is dangerous beyond
+//!   │      ┊        │
+//!   └───────────────┘
+//! ```
+//!
+//! Nothing is worked out here: distances, ways out and whether a curtain stands come in. What is longer than the sheet
+//! ends at its edge, and its length is written.
+
+use super::section::usable;
+use super::sheet::{Anchor, Extent, INK_LINE, Pen, SIZE, Sheet, Type};
+use super::{ACCENT, Svg, VERMILION};
+use weld::quantity::show::{Rounding, show_in};
+use weld::quantity::{Angle, Length};
+use weld::section::Point;
+
+/// What a piece of the plan is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PieceKind {
+    /// A door that switches the beam off.
+    InterlockedDoor,
+    /// A door that does not.
+    Door,
+    /// A window.
+    Window,
+    /// A curtain that stands the beam.
+    Curtain,
+    /// A curtain that does not.
+    WeakCurtain,
+}
+
+/// A straight piece on the floor, from the room's lower left corner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlanPiece {
+    /// One end.
+    pub from: [Length; 2],
+    /// The other.
+    pub to: [Length; 2],
+    /// What it is.
+    pub kind: PieceKind,
+    /// Its name.
+    pub name: String,
+}
+
+/// A way out for a straight beam.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlanWay {
+    /// From which direction, from the plan's right towards its top.
+    pub from: Angle,
+    /// To which.
+    pub to: Angle,
+    /// What is written on it: how far it is dangerous.
+    pub words: String,
+}
+
+/// A circle about the torch.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlanCircle {
+    /// Its radius.
+    pub radius: Length,
+    /// What is written on it.
+    pub words: String,
+    /// Drawn in the accent, dashed; else in thin ink.
+    pub main: bool,
+}
+
+/// A controlled area to draw.
+#[derive(Clone, Debug)]
+pub struct PlanFigure {
+    /// The room's width.
+    pub width: Length,
+    /// The room's depth.
+    pub depth: Length,
+    /// The torch's place.
+    pub torch: [Length; 2],
+    /// Doors, windows, curtains.
+    pub pieces: Vec<PlanPiece>,
+    /// Ways out.
+    pub ways: Vec<PlanWay>,
+    /// Circles about the torch.
+    pub circles: Vec<PlanCircle>,
+    /// Widest it may be on paper, mm.
+    pub width_mm: f64,
+    /// Highest it may be on paper, mm.
+    pub height_mm: f64,
+}
+
+/// Millimetres of paper for a metre, from large to small: 1:10 to 1:1000.
+const SCALES: [f64; 12] =
+    [100.0, 50.0, 40.0, 33.333_333, 25.0, 20.0, 13.333_333, 10.0, 5.0, 4.0, 2.0, 1.0];
+/// Room about the walls for what goes beyond them, mm of paper.
+const MARGIN: f64 = 16.0;
+/// Room beneath for scale and legend, mm of paper.
+const FOOT: f64 = 14.0;
+
+/// A length that a room can have, m.
+fn metres(length: Length) -> f64 {
+    let v = length.m();
+    if v.is_finite() { v.clamp(-1e3, 1e3) } else { 0.0 }
+}
+
+/// Draws an area to scale.
+#[must_use]
+pub fn plan_drawing(figure: &PlanFigure) -> Svg {
+    let (width, height) = (usable(figure.width_mm, 170.0), usable(figure.height_mm, 150.0));
+    let (w, d) = (metres(figure.width).max(0.1), metres(figure.depth).max(0.1));
+    let s = SCALES
+        .into_iter()
+        .find(|s| s * w + 2.0 * MARGIN <= width && s * d + 2.0 * MARGIN + FOOT <= height)
+        .unwrap_or(0.5);
+    let mut sheet = Sheet::default();
+    let at = |x: f64, y: f64| Point::new(s * x, s * (d - y));
+    let frame = Extent {
+        low: at(0.0, d) - Point::new(MARGIN, MARGIN),
+        high: at(w, 0.0) + Point::new(MARGIN, MARGIN),
+    };
+    sheet.hold(frame.low);
+    sheet.hold(frame.high);
+    let torch = at(metres(figure.torch[0]), metres(figure.torch[1]));
+    for way in &figure.ways {
+        way_out(&mut sheet, torch, way, frame);
+    }
+    // Walls, thick, with gaps where doors and windows are.
+    let corners = [at(0.0, 0.0), at(w, 0.0), at(w, d), at(0.0, d)];
+    sheet.path(&corners, true, &Pen::line(0.9).class("wall"));
+    for circle in &figure.circles {
+        about(&mut sheet, torch, s * metres(circle.radius).max(0.0), circle, frame);
+    }
+    let mut seen: Vec<PieceKind> = Vec::new();
+    for piece in &figure.pieces {
+        let ends = [piece.from, piece.to].map(|[x, y]| at(metres(x), metres(y)));
+        draw_piece(&mut sheet, ends, piece, corners);
+        if !seen.contains(&piece.kind) {
+            seen.push(piece.kind);
+        }
+    }
+    sheet.circle(torch, 1.1, &Pen::fill(VERMILION, 0.0).class("torch"));
+    sheet.text(torch + Point::new(1.8, 3.2), &Type::plain().size(2.4).colour(VERMILION), "torch");
+    let foot = frame.high.y + 3.0;
+    dimension_words(&mut sheet, figure, corners);
+    scale(&mut sheet, Point::new(frame.low.x + 1.0, foot), s);
+    legend(&mut sheet, Point::new(frame.low.x + 1.0, foot + 6.5), &seen, !figure.ways.is_empty());
+    sheet.finish_around(0.5, "Controlled area from above, drawn to scale")
+}
+
+/// Room's sides, written along them.
+fn dimension_words(sheet: &mut Sheet, figure: &PlanFigure, corners: [Point; 4]) {
+    let words = |l: Length| show_in(l, Rounding::Nearest, 2, "m");
+    sheet.text(
+        corners[0].towards(corners[1], 0.5) + Point::new(0.0, 5.4),
+        &Type::plain().at(Anchor::Middle),
+        &words(figure.width),
+    );
+    sheet.text(
+        corners[0].towards(corners[3], 0.5) + Point::new(-3.0, 0.0),
+        &Type::plain().at(Anchor::Middle).turned(-90.0),
+        &words(figure.depth),
+    );
+}
+
+/// Where a ray from a place within a frame meets the frame.
+fn to_frame(o: Point, u: Point, frame: Extent) -> Point {
+    let along = |o: f64, u: f64, low: f64, high: f64| {
+        if u > 1e-12 {
+            (high - o) / u
+        } else if u < -1e-12 {
+            (low - o) / u
+        } else {
+            f64::INFINITY
+        }
+    };
+    let t = along(o.x, u.x, frame.low.x, frame.high.x)
+        .min(along(o.y, u.y, frame.low.y, frame.high.y))
+        .max(0.0);
+    o + u * t
+}
+
+/// A direction of the plan on the sheet, whose y runs down.
+fn direction(angle: f64) -> Point {
+    Point::new(angle.cos(), -angle.sin())
+}
+
+fn way_out(sheet: &mut Sheet, torch: Point, way: &PlanWay, frame: Extent) {
+    let (from, to) = (way.from.rad(), way.to.rad());
+    if !(from.is_finite() && to.is_finite() && to > from) {
+        return;
+    }
+    // The frame's corners lie between two rays now and then: small steps do not miss them by much.
+    let steps = (((to - from) / 0.03).ceil() as usize).clamp(1, 400);
+    let mut outline = vec![torch];
+    for i in 0..=steps {
+        let angle = from + (to - from) * i as f64 / steps as f64;
+        outline.push(to_frame(torch, direction(angle), frame));
+    }
+    sheet.path(&outline, true, &Pen::fill(VERMILION, 0.16).class("way-out"));
+    let edge = Pen::line(0.25).colour(VERMILION).dashed(&[2.0, 1.0]).class("way-edge");
+    for p in [outline[1], outline[outline.len() - 1]] {
+        sheet.path(&[torch, p], false, &edge);
+    }
+    // The words lie along the middle, near the frame, read from below.
+    let middle = 0.5 * (from + to);
+    let end = to_frame(torch, direction(middle), frame);
+    let degrees = -middle.to_degrees();
+    let upright = degrees.rem_euclid(360.0);
+    let (turn, anchor) = if (90.0..=270.0).contains(&upright) {
+        (degrees + 180.0, Anchor::Start)
+    } else {
+        (degrees, Anchor::End)
+    };
+    let place = end - direction(middle) * 1.5;
+    sheet.text(
+        place,
+        &Type::plain().bold().size(2.6).at(anchor).colour(VERMILION).turned(turn).class("way"),
+        &way.words,
+    );
+}
+
+/// A circle, where it lies within the frame.
+fn about(sheet: &mut Sheet, torch: Point, radius: f64, circle: &PlanCircle, frame: Extent) {
+    if radius < 0.2 {
+        return;
+    }
+    let pen = if circle.main {
+        Pen::line(0.35).colour(ACCENT).dashed(&[1.6, 0.8]).class("reach")
+    } else {
+        Pen::line(0.2).class("reach")
+    };
+    let inside = |p: Point| {
+        p.x >= frame.low.x && p.x <= frame.high.x && p.y >= frame.low.y && p.y <= frame.high.y
+    };
+    let steps = 360;
+    let mut run: Vec<Point> = Vec::new();
+    let mut runs: Vec<Vec<Point>> = Vec::new();
+    for i in 0..=steps {
+        let angle = std::f64::consts::TAU * f64::from(i) / f64::from(steps);
+        let p = torch + direction(angle) * radius;
+        if inside(p) {
+            run.push(p);
+        } else if !run.is_empty() {
+            runs.push(std::mem::take(&mut run));
+        }
+    }
+    if !run.is_empty() {
+        runs.push(run);
+    }
+    let lines: Vec<&[Point]> = runs.iter().map(Vec::as_slice).collect();
+    sheet.paths(&lines, false, &pen);
+    let set = Type::plain().size(2.4).at(Anchor::Middle).colour(if circle.main {
+        ACCENT
+    } else {
+        INK_LINE
+    });
+    // On top of the circle where that is on the sheet, else under it, else along it: the working's table has it too.
+    let half = 0.5 * set.width(&circle.words);
+    let room = radius + 1.4;
+    let on_circle = (1..24).map(|i| {
+        let u =
+            direction(std::f64::consts::FRAC_PI_2 + f64::from(i) * std::f64::consts::TAU / 24.0);
+        torch + Point::new(u.x * (room + half), u.y * room + 0.9)
+    });
+    let places = [torch + Point::new(0.0, -radius - 0.9), torch + Point::new(0.0, radius + 2.6)];
+    for place in places.into_iter().chain(on_circle) {
+        if inside(place - Point::new(half + 0.5, 2.4))
+            && inside(place + Point::new(half + 0.5, 0.6))
+        {
+            // A ground keeps the words legible over lines.
+            sheet.rect(
+                place - Point::new(half + 0.4, 0.78 * SIZE),
+                Point::new(2.0 * half + 0.8, SIZE),
+                0.3,
+                &Pen { class: "ground", ..Pen::fill("#ffffff", 0.85) },
+            );
+            sheet.text(place, &set, &circle.words);
+            return;
+        }
+    }
+}
+
+fn draw_piece(sheet: &mut Sheet, [a, b]: [Point; 2], piece: &PlanPiece, walls: [Point; 4]) {
+    let Some(u) = (b - a).unit() else { return };
+    let n = u.left();
+    match piece.kind {
+        PieceKind::InterlockedDoor | PieceKind::Door => {
+            sheet.path(&[a, b], false, &Pen { class: "gap", ..Pen::line(1.3).colour("#ffffff") });
+            // The leaf stands open into the room, with its swing.
+            let middle = walls[0].towards(walls[2], 0.5);
+            let inwards =
+                if (middle - a).x * n.x + (middle - a).y * n.y > 0.0 { n } else { n * -1.0 };
+            let wide = (b - a).norm();
+            let leaf = a + inwards * wide;
+            let locked = piece.kind == PieceKind::InterlockedDoor;
+            let pen = if locked {
+                Pen::line(0.35).class("door")
+            } else {
+                Pen::line(0.35).colour(VERMILION).class("door")
+            };
+            sheet.path(&[a, leaf], false, &pen);
+            let swing: Vec<Point> = (0..=12)
+                .map(|i| {
+                    let t = std::f64::consts::FRAC_PI_2 * f64::from(i) / 12.0;
+                    a + u * (wide * t.cos()) + inwards * (wide * t.sin())
+                })
+                .collect();
+            sheet.path(&swing, false, &Pen { width: 0.15, ..pen });
+            for end in [a, b] {
+                sheet.path(&[end - n * 0.8, end + n * 0.8], false, &Pen::line(0.35));
+            }
+            if locked {
+                sheet.path(&[a, b], false, &Pen::line(0.25).dashed(&[0.8, 0.6]).class("shut"));
+            }
+        }
+        PieceKind::Window => {
+            sheet.path(&[a, b], false, &Pen { class: "gap", ..Pen::line(1.3).colour("#ffffff") });
+            for off in [-0.5, 0.5] {
+                sheet.path(&[a + n * off, b + n * off], false, &Pen::line(0.2).class("window"));
+            }
+            for end in [a, b] {
+                sheet.path(&[end - n * 0.8, end + n * 0.8], false, &Pen::line(0.35));
+            }
+        }
+        PieceKind::Curtain | PieceKind::WeakCurtain => {
+            // Folded cloth: a wave about its line.
+            let wide = (b - a).norm();
+            let folds = ((wide / 3.0).round() as usize).clamp(2, 200);
+            let points: Vec<Point> = (0..=8 * folds)
+                .map(|i| {
+                    let t = i as f64 / (8 * folds) as f64;
+                    let wave = (t * folds as f64 * std::f64::consts::TAU).sin();
+                    a + u * (wide * t) + n * (0.7 * wave)
+                })
+                .collect();
+            let pen = if piece.kind == PieceKind::Curtain {
+                Pen::line(0.55).colour(ACCENT).class("curtain")
+            } else {
+                Pen::line(0.55).colour(VERMILION).dashed(&[1.2, 1.0]).class("curtain")
+            };
+            sheet.path(&points, false, &pen);
+        }
+    }
+    // Names lie outside the walls, those of curtains beside them.
+    let middle = a.towards(b, 0.5);
+    let centre = walls[0].towards(walls[2], 0.5);
+    let away =
+        if (middle - centre).x * n.x + (middle - centre).y * n.y > 0.0 { n } else { n * -1.0 };
+    let curtain = matches!(piece.kind, PieceKind::Curtain | PieceKind::WeakCurtain);
+    let off = if curtain { 2.0 } else { 3.4 };
+    let level = u.y.abs() < 0.5;
+    let place = middle + away * off + if level { Point::new(0.0, 0.8) } else { Point::default() };
+    let set = Type::plain().size(2.4).at(Anchor::Middle);
+    let set = if level { set } else { set.turned(-90.0) };
+    sheet.text(place, &set, &piece.name);
+}
+
+fn scale(sheet: &mut Sheet, at: Point, s: f64) {
+    let metres = [10.0, 5.0, 2.0, 1.0, 0.5].into_iter().find(|m| m * s <= 45.0).unwrap_or(0.5);
+    let end = at + Point::new(metres * s, 0.0);
+    sheet.path(&[at, end], false, &Pen::line(0.5).class("scale-bar"));
+    for p in [at, end] {
+        sheet.path(&[p - Point::new(0.0, 0.9), p + Point::new(0.0, 0.9)], false, &Pen::line(0.25));
+    }
+    let ratio = (1000.0 / s).round();
+    sheet.text(
+        end + Point::new(1.6, 0.35 * SIZE),
+        &Type::plain(),
+        &format!("{metres} m; scale 1:{ratio} on paper"),
+    );
+}
+
+fn legend(sheet: &mut Sheet, at: Point, kinds: &[PieceKind], ways: bool) {
+    let mut x = at.x;
+    let mut item = |sheet: &mut Sheet, words: &str, draw: &dyn Fn(&mut Sheet, Point)| {
+        let from = Point::new(x, at.y);
+        draw(sheet, from);
+        let set = Type::plain().size(2.4);
+        sheet.text(from + Point::new(8.0, 0.8), &set, words);
+        x += 8.0 + set.width(words) + 4.0;
+    };
+    let line = |pen: Pen<'static>| {
+        move |sheet: &mut Sheet, p: Point| sheet.path(&[p, p + Point::new(7.0, 0.0)], false, &pen)
+    };
+    for kind in kinds {
+        let (words, pen) = match kind {
+            PieceKind::InterlockedDoor => ("interlocked door", Pen::line(0.25).dashed(&[0.8, 0.6])),
+            PieceKind::Door => ("door, not interlocked", Pen::line(0.35).colour(VERMILION)),
+            PieceKind::Window => ("window", Pen::line(0.2)),
+            PieceKind::Curtain => ("curtain that stands", Pen::line(0.55).colour(ACCENT)),
+            PieceKind::WeakCurtain => (
+                "curtain that does not stand",
+                Pen::line(0.55).colour(VERMILION).dashed(&[1.2, 1.0]),
+            ),
+        };
+        item(sheet, words, &line(pen));
+    }
+    if ways {
+        item(sheet, "way out: dangerous from the torch as far as written", &|sheet, p| {
+            sheet.rect(
+                p - Point::new(0.0, 1.2),
+                Point::new(7.0, 2.4),
+                0.0,
+                &Pen::fill(VERMILION, 0.16),
+            );
+        });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn m(v: f64) -> Length {
+        Length::from_m(v)
+    }
+
+    fn room() -> PlanFigure {
+        PlanFigure {
+            width: m(6.0),
+            depth: m(4.0),
+            torch: [m(2.5), m(2.0)],
+            pieces: vec![PlanPiece {
+                from: [m(6.0), m(1.0)],
+                to: [m(6.0), m(2.0)],
+                kind: PieceKind::Door,
+                name: "yard door".to_owned(),
+            }],
+            ways: vec![PlanWay {
+                from: Angle::from_deg(-16.0),
+                to: Angle::from_deg(0.0),
+                words: "to 92.8 m".to_owned(),
+            }],
+            circles: vec![PlanCircle { radius: m(1.0), words: "eyes".to_owned(), main: true }],
+            width_mm: 170.0,
+            height_mm: 160.0,
+        }
+    }
+
+    /// By construction: at 1:50 a metre is 20 mm, so walls of 6 m by 4 m are 120 by 80 mm.
+    #[test]
+    fn a_plan_is_to_scale() {
+        let figure = room();
+        let svg = plan_drawing(&figure);
+        let wall = svg.as_str().lines().find(|l| l.contains("class=\"wall\"")).unwrap();
+        let (wall, _) = wall.split_once("\" fill").unwrap();
+        assert!(wall.ends_with("M0 80L120 80L120 0L0 0Z"), "{wall}");
+        assert!(svg.as_str().contains("scale 1:50"), "{}", svg.as_str());
+        assert!(svg.width_mm() <= 170.0 && svg.height_mm() <= 160.0);
+        for words in
+            ["yard door", "to 92.8 m", "way out: dangerous from the torch as far as written"]
+        {
+            assert!(svg.as_str().contains(words), "{words}");
+        }
+    }
+
+    fn number() -> impl Strategy<Value = f64> {
+        prop_oneof![4 => -20.0..20.0_f64, 1 => any::<f64>(), 1 => Just(0.0)]
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
+
+        /// No value, however odd, stops the drawer.
+        #[test]
+        fn odd_rooms_are_drawn(v in prop::collection::vec(number(), 12), name: String) {
+            let figure = PlanFigure {
+                width: m(v[0]),
+                depth: m(v[1]),
+                torch: [m(v[2]), m(v[3])],
+                pieces: [PieceKind::InterlockedDoor, PieceKind::Door, PieceKind::Window, PieceKind::Curtain, PieceKind::WeakCurtain]
+                    .map(|kind| PlanPiece { from: [m(v[4]), m(v[5])], to: [m(v[6]), m(v[7])], kind, name: name.clone() })
+                    .to_vec(),
+                ways: vec![PlanWay { from: Angle::from_deg(v[8]), to: Angle::from_deg(v[9]), words: name.clone() }],
+                circles: vec![PlanCircle { radius: m(v[10]), words: name, main: v[11] > 0.0 }],
+                width_mm: v[11],
+                height_mm: v[10],
+            };
+            let svg = plan_drawing(&figure);
+            prop_assert!(!svg.as_str().contains("NaN") && !svg.as_str().contains("inf"));
+        }
+    }
+}

@@ -1,0 +1,414 @@
+//! `area`: who may stand where, behind what, wearing what?
+//!
+//! Rooms do the sums: [`safety`] from what the setup file says, and nothing else. What is printed, by the command line
+//! and on the plan, is worded once, in [`says`], so the two agree to the last digit.
+
+pub mod plan;
+pub mod says;
+
+use crate::files;
+use crate::refusal::Refusal;
+pub use crate::wire::area::AreaOut;
+use crate::wire::area::{
+    CurtainOut, EyewearOut, FumeLimitOut, FumeOut, PilotOut, PulsedOut, Says, Setup, Shape,
+    WayOutOut, setup_from_toml,
+};
+use safety::OutOfRange;
+use safety::beam::{Spread, Width};
+use safety::distance::{
+    Limits, Mirror, Reach, diffuse, direct, irradiance, limits, mirrored, scattered,
+};
+use safety::exposure::{PUPIL, disc};
+use safety::eyewear::{Checked, Scale, Verdict, check, needed_od, od_whole_beam, scale};
+use safety::gas::{AIR, FIRST_ALARM, Oxygen, SECOND_ALARM, emptied};
+use safety::room::WayOut;
+use safety::{barrier, fume, shade};
+use std::path::Path;
+use weld::quantity::{Angle, Duration, GasFlow, Irradiance, Length, Share};
+
+/// A setup file answered.
+#[derive(Debug)]
+pub struct Area {
+    /// What was asked.
+    pub setup: Setup,
+    /// What was worked out, as nouns.
+    pub worked: Worked,
+    /// The form of the answer.
+    pub out: AreaOut,
+}
+
+/// What was worked out.
+#[derive(Clone, Debug)]
+pub struct Worked {
+    /// What eye and skin may take.
+    pub limits: Limits,
+    /// The bare beam.
+    pub bare: Option<Reach>,
+    /// Beyond the focus.
+    pub focused: Option<Reach>,
+    /// From the fibre's end.
+    pub fibre: Option<Reach>,
+    /// The ways in which the beam spreads at work, the fibre's end apart; none: not known.
+    pub widths: Vec<Width>,
+    /// The mirrored beam; none without a spread or for a hollow surface.
+    pub mirrored: Option<Reach>,
+    /// The diffuse reflection.
+    pub diffuse: Reach,
+    /// What eyewear must carry.
+    pub scale: Scale,
+    /// The pair at hand.
+    pub pair: Option<Checked>,
+    /// Each curtain.
+    pub curtains: Vec<CurtainWorked>,
+    /// Where the beam can leave the room.
+    pub ways_out: Option<Vec<WayOut>>,
+    /// Oxygen while gas flows.
+    pub oxygen: Option<Oxygen>,
+    /// Oxygen with the leak alone.
+    pub leak: Option<Oxygen>,
+    /// Oxygen after a cylinder has emptied itself.
+    pub emptied: Option<Share>,
+    /// Least and most air that the hood must draw.
+    pub hood: Option<[GasFlow; 2]>,
+}
+
+impl Worked {
+    /// The longest of the direct distances at work, for the eye: bare beam or beyond the focus.
+    #[must_use]
+    pub fn far(&self) -> Option<Length> {
+        [self.bare, self.focused].into_iter().flatten().map(|r| r.eye).max_by(Length::total_cmp)
+    }
+
+    /// The direct beam on a curtain at a distance, by the way of spreading that is the narrowest there.
+    #[must_use]
+    pub fn on_curtain(&self, setup: &Setup, at: Length) -> Option<Irradiance> {
+        on_curtain(setup, &self.widths, at)
+    }
+}
+
+/// A curtain held against the beam.
+#[derive(Clone, Debug)]
+pub struct CurtainWorked {
+    /// The direct beam on it.
+    pub direct: Option<Irradiance>,
+    /// The diffuse reflection on it.
+    pub diffuse: Irradiance,
+    /// How long its rating lasts against the direct beam.
+    pub lasts: Option<Duration>,
+    /// What passes it.
+    pub passes: barrier::Passes,
+}
+
+impl CurtainWorked {
+    /// Whether it lasts until somebody who watches has switched off.
+    #[must_use]
+    pub fn stands(&self) -> bool {
+        self.lasts.is_some_and(|t| t >= barrier::WATCHED.value)
+    }
+}
+
+/// Reads a setup file and works the area out.
+///
+/// # Errors
+///
+/// Says file, line, field, fact and next action.
+pub fn area(path: &Path) -> Result<Area, Refusal> {
+    from_text(path.display().to_string(), &files::text(path)?)
+}
+
+/// The same from the text of a setup file.
+///
+/// # Errors
+///
+/// As [`area`].
+pub fn from_text(file: String, text: &str) -> Result<Area, Refusal> {
+    let setup = setup_from_toml(&file, text)?;
+    let worked = work(&setup).map_err(|e| setup.place(&e).in_file(&file))?;
+    let fingerprint = fingerprint(text);
+    let mut out = form(file, &setup, &worked, fingerprint);
+    out.against = says::against(&setup, &worked, &out);
+    out.says = says::says(&setup, &worked, &out);
+    Ok(Area { setup, worked, out })
+}
+
+/// The strongest that the direct beam may lay on a curtain.
+fn on_curtain(setup: &Setup, widths: &[Width], at: Length) -> Option<Irradiance> {
+    widths
+        .iter()
+        .map(|w| barrier::on_curtain(setup.beam.power, w, at))
+        .max_by(Irradiance::total_cmp)
+}
+
+fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
+    let beam = &setup.beam;
+    let limits = limits(beam, setup.time)?;
+    let reach = |spread: &Option<Spread>| {
+        spread.as_ref().map(|s| direct(beam.power, s, &limits)).transpose()
+    };
+    let widths = [&setup.bare, &setup.focused]
+        .into_iter()
+        .flatten()
+        .map(Spread::width)
+        .collect::<Result<Vec<_>, _>>()?;
+    // The one that spreads least is mirrored the farthest.
+    let least = widths.iter().map(|w| w.per_metre).min_by(f64::total_cmp);
+    let mirror = match setup.work.shape {
+        Shape::Flat => Some(Mirror::Flat),
+        Shape::Tube(radius) => Some(Mirror::Tube { radius }),
+        Shape::Ball(radius) => Some(Mirror::Ball { radius }),
+        Shape::Hollow => None,
+    };
+    let thrown = match (mirror, least) {
+        (Some(mirror), Some(least)) => Some(mirrored(
+            beam.power,
+            setup.work.mirrored,
+            setup.work.beam_on_work,
+            Angle::from_rad(least),
+            mirror,
+            &limits,
+        )?),
+        _ => None,
+    };
+    let scale = scale(beam, &limits, setup.eyewear.spot)?;
+    let curtains = setup
+        .curtains
+        .iter()
+        .map(|c| {
+            let direct = on_curtain(setup, &widths, c.distance);
+            let hangs = barrier::Hangs { distance: c.distance, top: c.top, gap: c.gap };
+            Ok(CurtainWorked {
+                direct,
+                diffuse: scattered(beam.power, &setup.scatter, c.distance)?,
+                lasts: direct.and_then(|e| barrier::lasts(&c.rating, e)),
+                passes: barrier::passes(&hangs, setup.torch_height)?,
+            })
+        })
+        .collect::<Result<Vec<_>, OutOfRange>>()?;
+    let far = [reach(&setup.bare)?, reach(&setup.focused)?];
+    let farthest = far.iter().flatten().map(|r| r.eye).max_by(Length::total_cmp);
+    let ways_out = setup.room.as_ref().map(|room| {
+        let hung: Vec<_> = setup
+            .curtains
+            .iter()
+            .zip(&curtains)
+            .filter_map(|(c, w)| Some((c.piece?, w.stands() && !w.passes.over_at_eye_height)))
+            .collect();
+        // A reach that is not known is taken to be without end.
+        room.plan(&hung).ways_out(farthest.unwrap_or(Length::from_m(1e6)))
+    });
+    let gas = setup.gas.as_ref();
+    let breathed = |inflow: GasFlow| gas.map(|g| g.room_air(inflow).oxygen(AIR.value)).transpose();
+    let flowing = gas.map(|g| g.flow + g.leak).filter(|q| *q > GasFlow::ZERO);
+    let leaking = gas.map(|g| g.leak).filter(|q| *q > GasFlow::ZERO);
+    Ok(Worked {
+        limits,
+        bare: far[0],
+        focused: far[1],
+        fibre: reach(&setup.fibre)?,
+        widths,
+        mirrored: thrown,
+        diffuse: diffuse(beam, &setup.scatter, &limits)?,
+        pair: setup.eyewear.marking.as_ref().map(|(_, marks)| check(marks, beam, &scale)),
+        scale,
+        curtains,
+        ways_out,
+        oxygen: match flowing {
+            Some(q) => breathed(q)?,
+            None => None,
+        },
+        leak: match leaking {
+            Some(q) => breathed(q)?,
+            None => None,
+        },
+        emptied: match gas.and_then(|g| Some((g.cylinder?, g.room))) {
+            Some((cylinder, room)) => Some(emptied(cylinder, room, AIR.value)?),
+            None => None,
+        },
+        hood: match setup.fume.as_ref().and_then(|f| f.hood) {
+            None => None,
+            Some(hood) => {
+                let wanted = match hood.velocity {
+                    Some(v) => [v, v],
+                    None => fume::CAPTURE.map(|c| c.value),
+                };
+                let opening = hood.sides[0] * hood.sides[1];
+                let flow = |v| fume::hood_flow(v, hood.distance, opening, hood.flanged);
+                Some([flow(wanted[0])?, flow(wanted[1])?])
+            }
+        },
+    })
+}
+
+/// What stands on a plan so that a change shows: the setup without what is said of plan and signature. Blanks, comments
+/// and the order of fields count nothing.
+fn fingerprint(text: &str) -> String {
+    let mut table: toml::Table = toml::from_str(text).unwrap_or_default();
+    table.remove("signed");
+    table.remove("paper");
+    let hash = blake3::hash(toml::to_string(&table).unwrap_or_default().as_bytes());
+    hash.to_hex().as_str().chars().take(12).collect()
+}
+
+/// Whether two fingerprints are one, however they were typed.
+fn same(one: &str, other: &str) -> bool {
+    let bare = |t: &str| {
+        t.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_ascii_lowercase()
+    };
+    bare(one) == bare(other)
+}
+
+fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> AreaOut {
+    let (beam, limits) = (&setup.beam, &worked.limits);
+    let eye = |r: &Option<Reach>| r.map(|r| r.eye.m());
+    let skin = |r: &Option<Reach>| r.map(|r| r.skin.m());
+    let lens = match setup.focused {
+        Some(Spread::Focused { focal_length, .. }) => focal_length.m(),
+        _ => 0.0,
+    };
+    let at = setup.eyewear.at;
+    let limit = limits.eye.irradiance.w_per_m2();
+    let od = |e: Irradiance| needed_od(e.w_per_m2(), limit);
+    let shade = setup.arc.and_then(|(arc, amperes)| shade::least(arc, amperes).ok());
+    let curtains: Vec<CurtainOut> = setup
+        .curtains
+        .iter()
+        .zip(&worked.curtains)
+        .map(|(c, w)| CurtainOut {
+            name: c.name.clone(),
+            distance_m: c.distance.m(),
+            direct_w_per_m2: w.direct.map(Irradiance::w_per_m2),
+            diffuse_w_per_m2: w.diffuse.w_per_m2(),
+            lasts_s: w.lasts.map(Duration::s),
+            stands: w.stands(),
+            over_at_eye_height: w.passes.over_at_eye_height,
+            under_reaches_m: w.passes.under_reaches.map(Length::m),
+        })
+        .collect();
+    let far = worked.far();
+    let ways_out = worked.ways_out.as_ref().zip(setup.room.as_ref()).map(|(ways, room)| {
+        ways.iter()
+            .map(|w| WayOutOut {
+                opening: room.openings.get(w.opening).map_or_else(String::new, |o| o.name.clone()),
+                from_deg: w.from.deg(),
+                to_deg: w.to.deg(),
+                distance_m: w.distance.m(),
+                beyond_m: far.map(|f| (f - w.distance).m().max(0.0)),
+            })
+            .collect()
+    });
+    let alarm = |level: Share| worked.oxygen.and_then(|o| o.falls_to(level)).map(Duration::s);
+    AreaOut {
+        file,
+        power_w: beam.power.w(),
+        wavelength_nm: beam.light.wavelength().nm(),
+        exposure_s: setup.time.s(),
+        mpe_eye_w_per_m2: limit,
+        mpe_skin_w_per_m2: limits.skin.irradiance.w_per_m2(),
+        skin_limit_for_distance_w_per_m2: limits.skin_for_distance.w_per_m2(),
+        c4: beam.light.c4,
+        c7: beam.light.c7,
+        nohd_m: eye(&worked.bare),
+        nohd_skin_m: skin(&worked.bare),
+        hazard_beyond_focus_m: eye(&worked.focused),
+        hazard_from_lens_m: eye(&worked.focused).map(|r| r + lens),
+        skin_beyond_focus_m: skin(&worked.focused),
+        fibre_end_m: eye(&worked.fibre),
+        fibre_end_skin_m: skin(&worked.fibre),
+        far_side_m: far.map(Length::m),
+        mirrored_m: eye(&worked.mirrored),
+        mirrored_skin_m: skin(&worked.mirrored),
+        diffuse_hazard_m: worked.diffuse.eye.m(),
+        diffuse_skin_m: worked.diffuse.skin.m(),
+        pilot: pilot(setup, worked),
+        needed_od_whole_beam: od_whole_beam(beam.power, limits.eye.irradiance),
+        needed_od_at_distance: at.and_then(|at| {
+            let strike = |w: &Width| irradiance(beam.power, w, at, PUPIL.value);
+            worked.widths.iter().map(strike).max_by(Irradiance::total_cmp).map(od)
+        }),
+        needed_od_diffuse: at.and_then(|at| scattered(beam.power, &setup.scatter, at).ok()).map(od),
+        eyewear_spot_mm: setup.eyewear.spot.mm(),
+        eyewear_power_density_w_per_m2: worked.scale.density.w_per_m2(),
+        en207_scale: worked.scale.needed(),
+        en207_by_power_density: worked.scale.by_density,
+        en207_by_optical_density: worked.scale.by_od,
+        en207_pulsed: worked
+            .scale
+            .pulsed
+            .map(|(mode, scale)| PulsedOut { mode: mode.letter(), scale }),
+        en207_wide_beam: worked.scale.wide_beam,
+        en207_exists: worked.scale.exists(),
+        eyewear: setup.eyewear.marking.as_ref().zip(worked.pair.as_ref()).map(
+            |((marking, _), pair)| EyewearOut {
+                marking: marking.clone(),
+                holds: pair.verdict == Verdict::Holds,
+                holds_wide_beam: pair.wide_beam,
+                why: match &pair.verdict {
+                    Verdict::Holds => Vec::new(),
+                    Verdict::Not(why) => why.clone(),
+                },
+            },
+        ),
+        shade_least: shade.map(|s| s.value),
+        shade_luminous_percent: shade.map(|s| shade::luminous(f64::from(s.value)).percent()),
+        curtains,
+        ways_out,
+        oxygen_percent_steady: worked.oxygen.map(|o| o.steady().percent()),
+        oxygen_percent_after_1h: worked.oxygen.map(|o| o.after(Duration::from_h(1.0)).percent()),
+        oxygen_first_alarm_after_s: alarm(FIRST_ALARM.value),
+        oxygen_second_alarm_after_s: alarm(SECOND_ALARM.value),
+        oxygen_percent_leak_steady: worked.leak.map(|o| o.steady().percent()),
+        oxygen_percent_cylinder_emptied: worked.emptied.map(Share::percent),
+        fume: setup.fume.as_ref().map(|f| {
+            fume::expected(f.parent.1, f.wire.1)
+                .into_iter()
+                .map(|c| FumeOut {
+                    what: c.words()[0],
+                    does: c.words()[1],
+                    limits: fume::LIMITS
+                        .iter()
+                        .filter(|l| l.of == c)
+                        .map(|l| FumeLimitOut {
+                            value: l.value.value,
+                            unit: l.unit(),
+                            kind: l.kind,
+                            jurisdiction: l.jurisdiction,
+                            source: says::cited(&l.value.source),
+                        })
+                        .collect(),
+                })
+                .collect()
+        }),
+        hood_flow_m3_per_h: worked.hood.map(|h| h.map(GasFlow::m3_per_h)),
+        changed_since_signed: setup.signed.as_ref().map(|s| !same(&s.fingerprint, &fingerprint)),
+        fingerprint,
+        against: Vec::new(),
+        taken: setup.taken.clone(),
+        says: Says {
+            answers: Vec::new(),
+            parts: Vec::new(),
+            checks: Vec::new(),
+            etchants: Vec::new(),
+            etching_always: Vec::new(),
+            cautions: Vec::new(),
+        },
+    }
+}
+
+fn pilot(setup: &Setup, worked: &Worked) -> Option<PilotOut> {
+    let pilot = setup.pilot?;
+    let limits = limits(&pilot.beam, pilot.time).ok()?;
+    let limit = limits.eye.irradiance;
+    let far = worked
+        .widths
+        .iter()
+        .filter_map(|w| safety::distance::reach(pilot.beam.power, w, limit, PUPIL.value).ok())
+        .max_by(Length::total_cmp);
+    Some(PilotOut {
+        power_w: pilot.beam.power.w(),
+        wavelength_nm: pilot.beam.light.wavelength().nm(),
+        exposure_s: pilot.time.s(),
+        mpe_eye_w_per_m2: limit.w_per_m2(),
+        power_through_pupil_w: (limit * disc(PUPIL.value)).w(),
+        hazard_m: far.map(Length::m),
+    })
+}

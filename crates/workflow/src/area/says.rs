@@ -1,0 +1,888 @@
+//! What page and plan print: worded and rounded once.
+//!
+//! Distances, power densities and needs go up, limits and oxygen go down. No formula stands here.
+
+use super::Worked;
+use crate::wire::area::{AreaOut, EtchantOut, GasKind, PartOut, RowOut, Says, Setup, Shape};
+use safety::barrier::EYES;
+use safety::eyewear::{HIGHEST, LEAST_LUMINOUS, transmittance};
+use safety::gas::{ARGON_TO_AIR, FIRST_ALARM, SECOND_ALARM};
+use safety::{barrier, checks, distance, etch, exposure, eyewear, fume, gas, room, shade};
+use weld::quantity::show::{Rounding, show_in, significant};
+use weld::quantity::{Duration, GasFlow, Irradiance, Length, Power, Share};
+use weld::source::{self, Seen, Source, WELDING_FUME_CANCER};
+
+/// A distance, rounded up.
+pub(crate) fn far(length: Length) -> String {
+    let (m, ft) = if length.m() < 10.0 { (2, 1) } else { (1, 0) };
+    let up = |decimals, unit| show_in(length, Rounding::Up, decimals, unit);
+    format!("{} ({})", up(m, "m"), up(ft, "ft"))
+}
+
+/// A place on the plan, as it was given.
+fn placed(length: Length) -> String {
+    show_in(length, Rounding::Nearest, 2, "m")
+}
+
+/// What may be borne, rounded down.
+fn limit(e: Irradiance) -> String {
+    density_of(e, Rounding::Down)
+}
+
+/// What strikes something, rounded up.
+fn density(e: Irradiance) -> String {
+    density_of(e, Rounding::Up)
+}
+
+fn density_of(e: Irradiance, rounding: Rounding) -> String {
+    let v = e.w_per_m2();
+    let in_unit = |unit: &str, size: f64| {
+        let decimals = match v / size {
+            ..1.0 => 3,
+            ..10.0 => 2,
+            ..100.0 => 1,
+            _ => 0,
+        };
+        show_in(e, rounding, decimals, unit)
+    };
+    match v {
+        ..1e4 => format!("{} ({})", in_unit("W/m²", 1.0), in_unit("mW/cm²", 10.0)),
+        ..1e7 => format!("{} ({} W/m²)", in_unit("W/cm²", 1e4), powers(v, rounding)),
+        _ => format!("{} ({} W/m²)", in_unit("kW/cm²", 1e7), powers(v, rounding)),
+    }
+}
+
+/// Three figures and a power of ten, rounded the same way as what stands beside it.
+fn powers(v: f64, rounding: Rounding) -> String {
+    // The size that the value itself prints with; a figure that rounds up to ten of it prints as the next.
+    let nearest = format!("{v:.2e}");
+    let (Ok(near), Some((_, size))) = (nearest.parse::<f64>(), nearest.split_once('e')) else {
+        return nearest;
+    };
+    let step = size.parse::<i32>().map_or(0.0, |size| 10_f64.powi(size - 2));
+    let noise = 1e-9 * v;
+    let moved = match rounding {
+        Rounding::Up if near < v - noise => near + step,
+        Rounding::Down if near > v + noise => near - step,
+        _ => near,
+    };
+    format!("{moved:.2e}")
+}
+
+/// A name at the beginning of a sentence.
+fn capital(name: &str) -> String {
+    let mut letters = name.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// A number, rounded up to two decimals.
+fn up2(x: f64) -> String {
+    format!("{:.2}", (x * 100.0 - 1e-9).ceil() / 100.0)
+}
+
+fn power(p: Power) -> String {
+    let w = p.w();
+    match w {
+        ..1.0 => format!("{} mW", significant(1e3 * w, 4)),
+        ..1e3 => format!("{} W", significant(w, 4)),
+        _ => format!("{} kW", significant(w / 1e3, 4)),
+    }
+}
+
+fn nm(wavelength: Length) -> String {
+    format!("{} nm", significant(wavelength.nm(), 5))
+}
+
+fn oxygen(share: Share) -> String {
+    show_in(share, Rounding::Down, 2, "%")
+}
+
+/// A time that something lasts, rounded down.
+fn lasts(time: Duration) -> String {
+    let down = |decimals, unit| show_in(time, Rounding::Down, decimals, unit);
+    match time.s() {
+        ..120.0 => down(if time.s() < 10.0 { 2 } else { 0 }, "s"),
+        ..7200.0 => down(0, "min"),
+        _ => down(1, "h"),
+    }
+}
+
+fn hourly(flow: GasFlow) -> String {
+    format!(
+        "{} ({})",
+        show_in(flow, Rounding::Up, 0, "m³/h"),
+        show_in(flow, Rounding::Up, 0, "ft³/min")
+    )
+}
+
+/// A source as it is cited in a line.
+#[must_use]
+pub fn cited(source: &Source) -> String {
+    let seen = match source.seen {
+        Seen::Read => String::new(),
+        Seen::QuotedBy(by) => format!(" (quoted by {by})"),
+        Seen::Recalled => " (Recalled)".to_owned(),
+    };
+    format!("{}, {}{seen}", source.title, source.place)
+}
+
+/// The same in a table's narrow column: the standard's number, and whether it is from memory.
+fn brief(source: &Source) -> String {
+    let name = source.title.split(", ").next().unwrap_or(source.title);
+    match source.seen {
+        Seen::Recalled => format!("{name} (Recalled)"),
+        Seen::Read | Seen::QuotedBy(_) => name.to_owned(),
+    }
+}
+
+fn row(what: impl Into<String>, value: impl Into<String>, from: &Source) -> RowOut {
+    RowOut { what: what.into(), value: value.into(), from: brief(from) }
+}
+
+/// What the user stated.
+fn stated(what: impl Into<String>, value: impl Into<String>) -> RowOut {
+    RowOut { what: what.into(), value: value.into(), from: "as given".to_owned() }
+}
+
+/// Power and wavelength of the laser.
+pub(super) fn laser(setup: &Setup) -> [String; 2] {
+    [power(setup.beam.power), nm(setup.beam.light.wavelength())]
+}
+
+/// What speaks against releasing the area as it is set up.
+pub(super) fn against(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<String> {
+    let mut all = Vec::new();
+    if worked.widths.is_empty() {
+        all.push(
+            "how far the direct beam reaches is not known: give divergence, or focal_length and beam_at_lens; until then the whole line of sight is dangerous"
+                .to_owned(),
+        );
+    }
+    for way in out.ways_out.iter().flatten() {
+        let beyond = way
+            .beyond_m
+            .map(|m| format!(", dangerous {} beyond it", far(Length::from_m(m))))
+            .unwrap_or_default();
+        all.push(format!(
+            "the beam can leave the room by {} (from {:.0} to {:.0} degrees on the plan){beyond}: hang a curtain that stands it, or interlock the door; cover the window",
+            way.opening, way.from_deg, way.to_deg
+        ));
+    }
+    for (curtain, worked) in setup.curtains.iter().zip(&worked.curtains) {
+        let name = &curtain.name;
+        if !worked.stands() {
+            all.push(match (worked.direct, worked.lasts, curtain.rating.is_empty()) {
+                (None, ..) => format!(
+                    "what strikes {name} is not known: give divergence, or focal_length and beam_at_lens"
+                ),
+                (_, _, true) => format!(
+                    "{name} has no rating: copy the maker's, or count it as none"
+                ),
+                (Some(e), None, _) => format!(
+                    "{name} is rated for nothing as strong as the direct beam there, {}: take a stronger one, or hang it farther away",
+                    density(e)
+                ),
+                (Some(e), Some(t), _) => format!(
+                    "{name} lasts {} against the direct beam there, {}, and {} are wanted until somebody who watches has switched off",
+                    lasts(t),
+                    density(e),
+                    lasts(barrier::WATCHED.value)
+                ),
+            });
+        }
+        if worked.passes.over_at_eye_height {
+            all.push(format!(
+                "the beam passes over {name} at the height of eyes: its upper edge must be above {} and above the torch",
+                placed(EYES.value)
+            ));
+        }
+    }
+    if let Some(pair) = &out.eyewear
+        && !pair.holds
+    {
+        all.push(format!("the eyewear {} does not do: {}", pair.marking, pair.why.join("; ")));
+    }
+    if !out.en207_exists {
+        all.push(format!(
+            "no eyewear stands the beam on {} mm: the scale ends at LB{}; keep the face out of reach of it",
+            significant(out.eyewear_spot_mm, 3),
+            HIGHEST.value
+        ));
+    }
+    for (state, share) in [
+        ("while gas flows", worked.oxygen.map(|o| o.steady())),
+        ("over night by the leak alone", worked.leak.map(|o| o.steady())),
+        ("after the cylinder has emptied itself", worked.emptied),
+    ] {
+        if let Some(share) = share.filter(|s| *s < FIRST_ALARM.value) {
+            all.push(format!(
+                "oxygen falls to {} {state}, below the first alarm at {}: more air, less gas, cylinders outside",
+                oxygen(share),
+                oxygen(FIRST_ALARM.value)
+            ));
+        }
+    }
+    if out.changed_since_signed == Some(true)
+        && let Some(signed) = &setup.signed
+    {
+        all.push(format!(
+            "the setup has changed since {} signed: the plan then was {}, this one is {}; have it signed again",
+            signed.by, signed.fingerprint, out.fingerprint
+        ));
+    }
+    all
+}
+
+/// All that page and plan print.
+pub(super) fn says(setup: &Setup, worked: &Worked, out: &AreaOut) -> Says {
+    let mut parts = vec![beam_part(setup, worked), distances(setup, worked, out)];
+    parts.push(eyewear_part(setup, worked, out));
+    parts.push(barrier_part(setup, worked));
+    if let Some(part) = room_part(setup, out) {
+        parts.push(part);
+    }
+    parts.push(gas_part(setup, worked, out));
+    parts.push(fume_part(setup, worked, out));
+    Says {
+        answers: answers(setup, worked, out),
+        parts,
+        checks: checks::LIST
+            .iter()
+            .map(|c| [c.topic.to_owned(), c.what.to_owned(), brief(&c.source)])
+            .collect(),
+        etchants: etch::TABLE
+            .iter()
+            .map(|e| EtchantOut {
+                name: e.name,
+                alloys: e.alloys,
+                strength: e.strength,
+                never: e.never,
+                first_aid: e.first_aid,
+                trained_only: e.trained_only,
+                from: brief(&e.source),
+            })
+            .collect(),
+        etching_always: etch::ALWAYS.iter().map(|t| (*t).to_owned()).collect(),
+        cautions: CAUTIONS.iter().map(|t| (*t).to_owned()).collect(),
+    }
+}
+
+/// Cautions that every way of reading this carries.
+const CAUTIONS: [&str; 12] = [
+    "This is worked out from what was typed in; it releases nothing. The laser safety officer decides, and the law of the place and the maker's manual go before it.",
+    "The beam goes through gaps, full-penetration passes, missed edges and past a shallow tee with all its power: a beam stop that stands it behind the joint, and nobody opposite.",
+    "The beam is invisible. Wobble never lowers an exposure value, and a beam that looks weak in the pilot's light is not.",
+    "Whoever is within the distances wears eyewear by its marking for this wavelength. It is made for the glance that was not meant; nobody looks into the beam, with or without it.",
+    "Laser eyewear lets the plume's blue and ultraviolet light through, so a welding shade is worn as well. A welding shade alone is no laser protection: shade 14 still lets 0.3 % of infrared through, an optical density of 2.5.",
+    "All skin is covered with what does not burn.",
+    "Binoculars, telescopes and camera finders gather more of a beam than a pupil does: the distances here are for the naked eye.",
+    "Argon sinks and stays in pits, channels, tanks and behind kerbs. 'Well mixed', which the oxygen here is worked out with, is not on the safe side there: measure at the floor, and nobody enters a vessel that gas can reach without a permit and somebody outside.",
+    "Welding fume causes cancer (IARC group 1, Recalled): it is drawn off at the weld, and limits are shown to be met by measuring in the breathing zone. Zinc coatings bring fume fever.",
+    "No chlorinated solvent in the area: near beam or arc it makes phosgene. Parts come in dry.",
+    "Etching: never store nital above about 5 %, nor in a closed bottle; never nitric acid with acetone, isopropanol or glycerol; never hydrochloric mixes capped or with bleach; hydrofluoric acid (Keller's, Kroll's) only by persons trained for it with calcium gluconate at hand; dry picric acid explodes.",
+    "What is marked Recalled was given from memory: somebody reads it in the standard in force before it is relied on.",
+];
+
+fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
+    let mut how_far = Vec::new();
+    if let Some(r) = worked.focused {
+        how_far.push(format!(
+            "Beyond its focus the beam endangers eyes for {} and bare skin for {}, in front of the torch and on the far side of the joint alike",
+            far(r.eye),
+            far(r.skin)
+        ));
+    }
+    if let Some(r) = worked.bare {
+        how_far.push(format!(
+            "{} bare beam endangers eyes for {} and bare skin for {}",
+            if how_far.is_empty() { "The" } else { "the" },
+            far(r.eye),
+            far(r.skin)
+        ));
+    }
+    if let Some(r) = worked.fibre {
+        how_far.push(format!("an open fibre endangers eyes for {}", far(r.eye)));
+    }
+    if how_far.is_empty() {
+        how_far.push(
+            "How far the direct beam endangers eyes is not known, because nothing says how it spreads: the whole line of sight is dangerous"
+                .to_owned(),
+        );
+    }
+    let mut sentence = format!("{}. ", how_far.join("; "));
+    sentence.push_str(&match (worked.mirrored, setup.work.shape) {
+        (_, Shape::Hollow) => "A hollow surface may gather the beam again: no distance is given, it reaches to the walls. ".to_owned(),
+        (Some(r), _) => format!("Mirrored by the work it endangers eyes for {} to any side. ", far(r.eye)),
+        (None, _) => String::new(),
+    });
+    sentence.push_str(&format!(
+        "Diffuse light from the work endangers eyes within {} and skin within {}.",
+        far(worked.diffuse.eye),
+        far(worked.diffuse.skin)
+    ));
+    let mut wear = format!(
+        "EN 207 D LB{}{} at {}, optical density at least {} for the whole beam through a pupil.",
+        out.en207_scale,
+        out.en207_pulsed
+            .as_ref()
+            .map(|p| format!(" and {} LB{}", p.mode, p.scale))
+            .unwrap_or_default(),
+        nm(setup.beam.light.wavelength()),
+        up2(out.needed_od_whole_beam)
+    );
+    match &out.eyewear {
+        None => wear.push_str(" No pair was named to be checked."),
+        Some(p) if p.holds && p.holds_wide_beam => {
+            wear.push_str(&format!(" The pair {} carries it.", p.marking));
+        }
+        Some(p) if p.holds => wear.push_str(&format!(
+            " The pair {} carries it by the published relation; for a beam wider than 1 mm EN 207:2017 (Recalled) would ask LB{}: have its maker state what it stands on {} mm.",
+            p.marking,
+            out.en207_wide_beam,
+            significant(out.eyewear_spot_mm, 3)
+        )),
+        Some(p) => {
+            wear.push_str(&format!(" The pair {} does not do: {}.", p.marking, p.why.join("; ")));
+        }
+    }
+    wear.push_str(&match (setup.arc, out.shade_least) {
+        (Some((arc, amperes)), Some(shade)) => format!(
+            " Over it a welding shade of at least {shade} ({} at {} A), never instead of it.",
+            arc.word(),
+            significant(amperes, 4)
+        ),
+        _ => " Over it a welding shade, never instead of it; for a laser's plume alone no published table was found, so the maker of the hood says which.".to_owned(),
+    });
+    let mut hang = String::new();
+    for (c, w) in setup.curtains.iter().zip(&worked.curtains) {
+        let struck = w.direct.map_or_else(
+            || "by a beam whose spread is not known".to_owned(),
+            |e| format!("by up to {}", density(e)),
+        );
+        let held = match w.lasts {
+            Some(t) if w.stands() => format!("and its rating lasts {} against that", lasts(t)),
+            Some(t) => format!("and its rating lasts only {} against that", lasts(t)),
+            None => "and it is rated for nothing so strong: it counts as none".to_owned(),
+        };
+        hang.push_str(&format!(
+            "{}, {} away, is struck {struck}, {held}. ",
+            capital(&c.name),
+            placed(c.distance)
+        ));
+    }
+    if hang.is_empty() {
+        let two = Length::from_m(2.0);
+        hang.push_str(&match worked.on_curtain(setup, two) {
+            Some(e) => {
+                format!(
+                    "None is named. At {} the direct beam would lay {} on one: it must be rated for that for {}, until somebody who watches has switched off.",
+                    placed(two),
+                    density(e),
+                    lasts(barrier::WATCHED.value)
+                )
+            }
+            None => "None is named, and what would strike one is not known.".to_owned(),
+        });
+    }
+    if let Some(ways) = &out.ways_out {
+        if ways.is_empty() {
+            hang.push_str("No door or window is a way out for a straight beam.");
+        } else {
+            let mut names: Vec<&str> = ways.iter().map(|w| w.opening.as_str()).collect();
+            names.dedup();
+            hang.push_str(&format!("The beam can leave by {}.", names.join(", ")));
+        }
+    }
+    vec![
+        ["How far?".to_owned(), sentence],
+        ["What eyewear?".to_owned(), wear],
+        ["What curtain?".to_owned(), hang.trim().to_owned()],
+        ["What air?".to_owned(), air(setup, worked, out)],
+    ]
+}
+
+fn air(setup: &Setup, worked: &Worked, out: &AreaOut) -> String {
+    let mut text = String::new();
+    if let Some(o) = worked.oxygen {
+        text.push_str(&format!(
+            "While gas flows, oxygen is {} after an hour and {} in the end, were the room well mixed",
+            oxygen(o.after(Duration::from_h(1.0))),
+            oxygen(o.steady())
+        ));
+        text.push_str(&match o.falls_to(FIRST_ALARM.value) {
+            Some(t) => {
+                format!("; the alarm at {} sounds after {}. ", oxygen(FIRST_ALARM.value), lasts(t))
+            }
+            None => format!("; it stays above the alarm at {}. ", oxygen(FIRST_ALARM.value)),
+        });
+    }
+    if let Some(o) = worked.leak {
+        text.push_str(&format!("The leak alone brings it to {}. ", oxygen(o.steady())));
+    }
+    if let Some(share) = worked.emptied {
+        text.push_str(&format!(
+            "A cylinder emptied into the closed room leaves {}. ",
+            oxygen(share)
+        ));
+    }
+    if text.is_empty() {
+        text.push_str("No gas is named, so no oxygen was worked out. ");
+    }
+    text.push_str(match setup.gas.map_or(GasKind::Argon, |g| g.kind) {
+        GasKind::Argon => "Argon sinks: pits, tanks and low places lose their oxygen long before that. ",
+        GasKind::Nitrogen => "Cold nitrogen sinks, warm nitrogen mixes: vessels and pits lose their oxygen long before that. ",
+        GasKind::Helium => "Helium rises: under ceilings, in lofts and hoods oxygen is lost long before that. ",
+    });
+    if let Some(all) = &out.fume {
+        let names: Vec<&str> = all.iter().map(|f| f.what).collect();
+        text.push_str(&format!("In the fume: {}. ", names.join(", ")));
+    }
+    if let Some([low, high]) = worked.hood {
+        text.push_str(&if low == high {
+            format!("The hood must draw {}.", hourly(low))
+        } else {
+            format!(
+                "The hood must draw {} in still air, {} in a draught.",
+                hourly(low),
+                hourly(high)
+            )
+        });
+    }
+    text.trim().to_owned()
+}
+
+fn beam_part(setup: &Setup, worked: &Worked) -> PartOut {
+    let (beam, l) = (&setup.beam, &worked.limits);
+    let mut rows = vec![
+        stated("power", power(beam.power)),
+        stated("wavelength", nm(beam.light.wavelength())),
+        if setup.time == exposure::UNSEEN_TIME.value {
+            row("exposure", lasts(setup.time), &exposure::UNSEEN_TIME.source)
+        } else {
+            stated("exposure", lasts(setup.time))
+        },
+        row("C4", significant(beam.light.c4, 4), &source::ICNIRP_FACTORS),
+        row("C7", significant(beam.light.c7, 4), &source::ICNIRP_FACTORS),
+        row("eye may take", limit(l.eye.irradiance), &l.eye.source),
+        row("skin may take", limit(l.skin.irradiance), &l.skin.source),
+    ];
+    if l.skin_for_distance > l.skin.irradiance {
+        rows.push(row("skin, for distances", limit(l.skin_for_distance), &l.skin.source));
+    }
+    if let Some(p) = &beam.pulses {
+        rows.push(stated(
+            "pulses",
+            format!(
+                "{} a second of {} s",
+                significant(p.per_second, 4),
+                significant(p.duration.s(), 4)
+            ),
+        ));
+    }
+    let mut sentences =
+        vec!["Limits are means over 7 mm (eye, an open pupil) and 3.5 mm (skin).".to_owned()];
+    if setup.time != exposure::UNSEEN_TIME.value {
+        sentences.push(format!(
+            "The exposure was given; the worst case of an unintended one is {}.",
+            lasts(exposure::UNSEEN_TIME.value)
+        ));
+    }
+    if l.skin_for_distance > l.skin.irradiance {
+        sentences.push("Skin may take more for longer than 10 s than for 10 s by the table, which steps there; distances use the longer time's limit, so that none shrinks with time.".to_owned());
+    }
+    PartOut { title: "The beam and what eye and skin may take".to_owned(), rows, sentences }
+}
+
+fn distances(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
+    let mut rows = Vec::new();
+    let [range, lens, fibre, zone, geometry] = &distance::SOURCES;
+    if let Some(r) = worked.bare {
+        rows.push(row("bare beam, eye (NOHD)", far(r.eye), range));
+        rows.push(row("bare beam, skin", far(r.skin), range));
+    }
+    if let Some(r) = worked.focused {
+        rows.push(row("beyond the focus, eye (NOHD)", far(r.eye), lens));
+        if let Some(from_lens) = out.hazard_from_lens_m {
+            rows.push(row("the same from the lens", far(Length::from_m(from_lens)), lens));
+        }
+        rows.push(row("beyond the focus, skin", far(r.skin), lens));
+    }
+    if let Some(r) = worked.fibre {
+        rows.push(row("open end of the fibre, eye", far(r.eye), fibre));
+        rows.push(row("open end of the fibre, skin", far(r.skin), fibre));
+    }
+    if let Some(far_side) = worked.far() {
+        rows.push(row("far side of the joint, eye", far(far_side), geometry));
+    }
+    if let Some(r) = worked.mirrored {
+        let shape = match setup.work.shape {
+            Shape::Tube(radius) => format!("mirrored by a tube of radius {radius}"),
+            Shape::Ball(radius) => format!("mirrored by a ball of radius {radius}"),
+            Shape::Flat | Shape::Hollow => "mirrored by a flat surface".to_owned(),
+        };
+        rows.push(row(format!("{shape}, eye"), far(r.eye), geometry));
+        rows.push(row(format!("{shape}, skin"), far(r.skin), geometry));
+    }
+    rows.push(row("diffuse reflection, eye", far(worked.diffuse.eye), zone));
+    rows.push(row("diffuse reflection, skin", far(worked.diffuse.skin), zone));
+    if let Some(p) = &out.pilot {
+        rows.push(row(
+            format!(
+                "pilot beam, {} at {}, eye",
+                power(Power::from_w(p.power_w)),
+                nm(Length::from_nm(p.wavelength_nm))
+            ),
+            match p.hazard_m {
+                Some(0.0) => "may be borne everywhere for that time".to_owned(),
+                Some(m) => far(Length::from_m(m)),
+                None => "not known without a spread".to_owned(),
+            },
+            &source::ANSI_Z136_1_VISIBLE,
+        ));
+    }
+    let mut sentences = vec![
+        "The far side is as far as the near: the beam goes through gaps, full-penetration passes, missed edges and past a shallow tee. A beam stop stands behind the joint, and nobody opposite. Wobble is left out, because it never lowers an exposure value.".to_owned(),
+        format!(
+            "Diffuse: {} of the power thrown back, looked at under {} from the normal{}.",
+            show_in(setup.scatter.reflectance, Rounding::Nearest, 0, "%"),
+            setup.scatter.viewing,
+            match setup.scatter.size {
+                Some(size) => format!(", lit spot of {size}"),
+                None => ", as from a point".to_owned(),
+            }
+        ),
+        format!(
+            "Mirrored: {} of the power. A bright plate, a pool or a vice's jaw throws it to any side.",
+            show_in(setup.work.mirrored, Rounding::Nearest, 0, "%")
+        ),
+    ];
+    if setup.work.shape == Shape::Hollow {
+        sentences.push("A hollow surface may gather the beam again, so no distance is given for what it mirrors: it is taken to reach the walls.".to_owned());
+    }
+    PartOut { title: "How far the beam is dangerous".to_owned(), rows, sentences }
+}
+
+fn eyewear_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
+    let [od, scale, _, wide, marking] = &eyewear::SOURCES;
+    let mut rows = vec![
+        row("optical density, whole beam through a pupil", up2(out.needed_od_whole_beam), od),
+        stated("beam on the eyewear", format!("{} mm", significant(out.eyewear_spot_mm, 3))),
+        row("power density there", density(worked.scale.density), scale),
+        row("EN 207, mode D", format!("LB{}", out.en207_scale), scale),
+    ];
+    if let Some(p) = &out.en207_pulsed {
+        rows.push(row(format!("EN 207, mode {}", p.mode), format!("LB{}", p.scale), wide));
+    }
+    if out.en207_wide_beam > out.en207_scale {
+        rows.push(row(
+            "EN 207, mode D, glass, corrected for the wide beam",
+            format!("LB{}", out.en207_wide_beam),
+            wide,
+        ));
+    }
+    if let Some(at) = setup.eyewear.at {
+        if let Some(needed) = out.needed_od_at_distance {
+            rows.push(row(
+                format!("optical density at {}, direct beam", placed(at)),
+                up2(needed),
+                od,
+            ));
+        }
+        if let Some(needed) = out.needed_od_diffuse {
+            rows.push(row(
+                format!("optical density at {}, diffuse light", placed(at)),
+                up2(needed),
+                od,
+            ));
+        }
+    }
+    if let Some(p) = &out.eyewear {
+        rows.push(stated("pair at hand", p.marking.clone()));
+        rows.push(row(
+            "does it do?",
+            if p.holds { "yes, by the published relation".to_owned() } else { p.why.join("; ") },
+            scale,
+        ));
+    }
+    if let Some(luminous) = setup.eyewear.luminous {
+        rows.push(row(
+            "luminous transmittance",
+            format!(
+                "{}{}",
+                show_in(luminous, Rounding::Nearest, 0, "%"),
+                if luminous < LEAST_LUMINOUS.value {
+                    ", below 20 %: more light on the work"
+                } else {
+                    ""
+                }
+            ),
+            marking,
+        ));
+    }
+    if let (Some((arc, amperes)), Some(least), Some(luminous)) =
+        (setup.arc, out.shade_least, out.shade_luminous_percent)
+    {
+        rows.push(row(
+            format!("welding shade, {} at {} A", arc.word(), significant(amperes, 4)),
+            format!("at least {least} (lets through {} % of light)", significant(luminous, 2)),
+            &source::OSHA_1910_133,
+        ));
+    }
+    let n = out.en207_scale.min(HIGHEST.value);
+    PartOut {
+        title: "Eyewear, and the shade beside it".to_owned(),
+        rows,
+        sentences: vec![
+            format!(
+                "An optical density of D lets 10^-D through: OD 7 one ten-millionth, {} %; LB{n} at most {} %.",
+                significant(transmittance(7.0).percent(), 1),
+                significant(transmittance(f64::from(n)).percent(), 1)
+            ),
+            "LBn stands 10^(n+1) W/m² for the five seconds of its test. The figures are W/m²: a textbook prints the same ones in W/cm², ten thousand times too much.".to_owned(),
+            format!(
+                "Laser eyewear lets the plume's blue and ultraviolet light through: a welding shade goes over it. Shade 14 still lets {} of infrared through, so a shade never goes instead of it.",
+                show_in(shade::SHADE_14_INFRARED.value, Rounding::Nearest, 1, "%")
+            ),
+        ],
+    }
+}
+
+fn barrier_part(setup: &Setup, worked: &Worked) -> PartOut {
+    let mut rows = Vec::new();
+    let [rating, _, geometry] = &barrier::SOURCES;
+    for (c, w) in setup.curtains.iter().zip(&worked.curtains) {
+        let name = &c.name;
+        rows.push(stated(format!("{name}, from the torch"), placed(c.distance)));
+        if let Some(e) = w.direct {
+            rows.push(row(format!("{name}, direct beam on it"), density(e), geometry));
+        }
+        rows.push(row(format!("{name}, diffuse light on it"), density(w.diffuse), geometry));
+        rows.push(row(
+            format!("{name}, its rating lasts"),
+            match w.lasts {
+                Some(t) => lasts(t),
+                None if c.rating.is_empty() => "no rating given: counts as none".to_owned(),
+                None => "rated for nothing so strong: counts as none".to_owned(),
+            },
+            rating,
+        ));
+        rows.push(row(
+            format!("{name}, over it"),
+            if w.passes.over_at_eye_height {
+                "the beam passes at the height of eyes"
+            } else {
+                "above the height of eyes"
+            },
+            geometry,
+        ));
+        rows.push(row(
+            format!("{name}, under it"),
+            match w.passes.under_reaches {
+                Some(Length::ZERO) => "nothing: it reaches the floor".to_owned(),
+                Some(d) => format!("strikes the floor up to {} behind it", far(d)),
+                None => "the beam passes level: lower the edge".to_owned(),
+            },
+            geometry,
+        ));
+    }
+    for m in [1.0, 2.0, 3.0, 5.0] {
+        let at = Length::from_m(m);
+        if let Some(e) = worked.on_curtain(setup, at) {
+            let what = format!("direct beam on a curtain at {}", placed(at));
+            rows.push(row(what, density(e), geometry));
+        }
+    }
+    PartOut {
+        title: "Curtains".to_owned(),
+        rows,
+        sentences: vec![
+            format!(
+                "A curtain stands when its maker's rating lasts {} against the direct beam: somebody watches, and has switched off by then. Between two lines of a rating the stronger one's time counts; beyond the last there is none.",
+                lasts(barrier::WATCHED.value)
+            ),
+            format!(
+                "Distances count from the focus, where the torch works: a torch carried towards a curtain lays more on it. Curtains overlap, reach above {} and above the torch, and down to the floor; the ceiling does not mirror.",
+                placed(EYES.value)
+            ),
+        ],
+    }
+}
+
+fn room_part(setup: &Setup, out: &AreaOut) -> Option<PartOut> {
+    let room = setup.room.as_ref()?;
+    let [geometry] = &room::SOURCES;
+    let mut rows = vec![
+        stated("room", format!("{} by {}", placed(room.width), placed(room.depth))),
+        stated("torch at", format!("{}, {}", placed(room.torch.x), placed(room.torch.y))),
+    ];
+    for o in &room.openings {
+        rows.push(stated(
+            o.name.clone(),
+            match (o.window, o.stops) {
+                (true, _) => "window: glass passes the beam",
+                (false, true) => "door, interlocked",
+                (false, false) => "door, not interlocked",
+            },
+        ));
+    }
+    for way in out.ways_out.iter().flatten() {
+        rows.push(row(
+            format!("way out: {}", way.opening),
+            format!(
+                "from {:.0} to {:.0} degrees, {} away{}",
+                way.from_deg,
+                way.to_deg,
+                far(Length::from_m(way.distance_m)),
+                way.beyond_m
+                    .map(|m| format!(", dangerous {} beyond it", far(Length::from_m(m))))
+                    .unwrap_or_default()
+            ),
+            geometry,
+        ));
+    }
+    let sentences = vec![
+        "Every direction from the torch is followed until a wall, an interlocked door or a curtain that stands stops it. Angles count from the plan's right towards its top.".to_owned(),
+    ];
+    Some(PartOut { title: "The room".to_owned(), rows, sentences })
+}
+
+fn gas_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
+    let [balance, _, sudden, alarms, density] = &gas::SOURCES;
+    let mut rows = Vec::new();
+    if let Some(g) = &setup.gas {
+        rows.push(stated("room", g.room.to_string()));
+        rows.push(stated("air changes in an hour", significant(g.air_changes, 4)));
+        if g.flow > GasFlow::ZERO {
+            rows.push(stated("gas flow", show_in(g.flow, Rounding::Nearest, 1, "l/min")));
+        }
+        if g.leak > GasFlow::ZERO {
+            rows.push(stated("leak", show_in(g.leak, Rounding::Nearest, 2, "l/min")));
+        }
+    }
+    if let Some(o) = worked.oxygen {
+        for hours in [0.25, 0.5, 1.0, 2.0, 4.0, 8.0] {
+            let time = Duration::from_h(hours);
+            rows.push(row(format!("oxygen after {}", lasts(time)), oxygen(o.after(time)), balance));
+        }
+        rows.push(row("oxygen in the end", oxygen(o.steady()), balance));
+        for (level, after) in [
+            (FIRST_ALARM.value, out.oxygen_first_alarm_after_s),
+            (SECOND_ALARM.value, out.oxygen_second_alarm_after_s),
+        ] {
+            rows.push(row(
+                format!("alarm at {}", oxygen(level)),
+                match after {
+                    Some(s) => format!("after {}", lasts(Duration::from_s(s))),
+                    None => "not reached".to_owned(),
+                },
+                alarms,
+            ));
+        }
+    }
+    if let Some(o) = worked.leak {
+        rows.push(row("oxygen over night, by the leak alone", oxygen(o.steady()), balance));
+    }
+    if let Some(share) = worked.emptied {
+        rows.push(row("oxygen after a cylinder emptied itself", oxygen(share), sudden));
+    }
+    rows.push(row("argon, weight against air", significant(ARGON_TO_AIR.value, 3), density));
+    PartOut {
+        title: "Gas".to_owned(),
+        rows,
+        sentences: vec![
+            format!(
+                "At {} everybody leaves the room and finds out why; at {} nobody enters without breathing apparatus. A person who faints gives no warning: whoever helps is alarmed first.",
+                oxygen(FIRST_ALARM.value),
+                oxygen(SECOND_ALARM.value)
+            ),
+            "The room is taken as well mixed, which is not on the safe side for low places: argon gathers in pits, tanks, channels and behind kerbs. Vessels and pipes that are purged hold none to breathe at all: they are closed to people, and said so by a sign.".to_owned(),
+        ],
+    }
+}
+
+fn fume_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
+    let mut rows = Vec::new();
+    if let Some(f) = &setup.fume {
+        rows.push(stated("parent metal", f.parent.0));
+        rows.push(stated("wire", f.wire.0));
+    }
+    for f in out.fume.iter().flatten() {
+        for l in fume::LIMITS.iter().filter(|l| l.of.words()[0] == f.what) {
+            rows.push(row(
+                format!("{}, {}", f.what, l.kind),
+                format!("{} {}: {}", significant(l.value.value, 3), l.unit(), l.jurisdiction),
+                &l.value.source,
+            ));
+        }
+    }
+    if let Some([low, high]) = worked.hood {
+        rows.push(row("hood draws at least", hourly(low), &source::DALLA_VALLE));
+        if high > low {
+            rows.push(row("in a draughty hall", hourly(high), &source::DALLA_VALLE));
+        }
+    }
+    let mut sentences: Vec<String> =
+        out.fume.iter().flatten().map(|f| format!("{}: {}.", f.what, f.does)).collect();
+    if setup.fume.is_none() {
+        sentences.push("No parent metal is named, so nothing is said of what the fume holds: add [fume] with parent and wire.".to_owned());
+    }
+    sentences.push(format!(
+        "All welding fume counts as causing cancer ({}): draw it off at the weld. Above about 1 m/s at the nozzle the draught takes the shielding gas away as well.",
+        cited(&WELDING_FUME_CANCER)
+    ));
+    PartOut { title: "Fume".to_owned(), rows, sentences }
+}
+
+/// Every source that was leant on.
+#[must_use]
+pub fn sources(setup: &Setup) -> Vec<Source> {
+    let mut all: Vec<Source> = Vec::new();
+    let mut add = |source: &Source| {
+        if !all.contains(source) {
+            all.push(*source);
+        }
+    };
+    exposure::SOURCES.iter().for_each(&mut add);
+    add(&exposure::UNSEEN_TIME.source);
+    distance::SOURCES.iter().for_each(&mut add);
+    eyewear::SOURCES.iter().for_each(&mut add);
+    shade::SOURCES.iter().for_each(&mut add);
+    barrier::SOURCES.iter().for_each(&mut add);
+    gas::SOURCES.iter().for_each(&mut add);
+    fume::SOURCES.iter().for_each(&mut add);
+    if let Some(f) = &setup.fume {
+        for of in fume::expected(f.parent.1, f.wire.1) {
+            for l in fume::LIMITS.iter().filter(|l| l.of == of) {
+                add(&l.value.source);
+            }
+        }
+    }
+    checks::LIST.iter().map(|c| &c.source).for_each(&mut add);
+    etch::SOURCES.iter().for_each(&mut add);
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 2 kW on a beam of 89.4 mm are 318 618 W/m², up to three figures 3.19e5; limits go down.
+    #[test]
+    fn both_units_of_a_power_density_are_rounded_one_way() {
+        let e = Irradiance::from_w_per_m2(318_618.0);
+        assert_eq!(density(e), "31.9 W/cm² (3.19e5 W/m²)");
+        assert_eq!(limit(e), "31.8 W/cm² (3.18e5 W/m²)");
+        assert_eq!(density(Irradiance::from_w_per_m2(9.999e6)), "1000 W/cm² (1.00e7 W/m²)");
+        assert_eq!(limit(Irradiance::from_w_per_m2(50.0)), "50.0 W/m² (5.00 mW/cm²)");
+        assert_eq!(limit(Irradiance::from_w_per_m2(1e4)), "1.00 W/cm² (1.00e4 W/m²)");
+    }
+
+    #[test]
+    fn distances_go_up_and_oxygen_goes_down() {
+        assert_eq!(far(Length::from_m(92.7058)), "92.8 m (305 ft)");
+        assert_eq!(far(Length::from_m(3.0901)), "3.10 m (10.2 ft)");
+        assert_eq!(oxygen(Share::from_percent(19.646)), "19.64 %");
+        assert_eq!(up2(5.8918), "5.90");
+        assert_eq!(lasts(Duration::from_s(7300.0)), "2.0 h");
+    }
+}

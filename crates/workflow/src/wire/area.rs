@@ -1,0 +1,1764 @@
+//! The setup file of a controlled area: the beam, the optics, the room, the gas, the curtains, the eyewear.
+//!
+//! Quantities are texts in shop notation, shares are numbers or percents, places are two lengths counted from the
+//! room's lower left corner.
+
+use super::claim_file::date;
+use super::{quantity, word};
+use crate::refusal::{Refusal, line_of};
+use report::paper::Date;
+use safety::OutOfRange;
+use safety::barrier::Rated;
+use safety::beam::{Beam, PulseData, Spread, WidthAt};
+use safety::distance::Scatter;
+use safety::exposure::{BLINK_TIME, UNSEEN_TIME};
+use safety::eyewear::{Mark, marking};
+use safety::fume::{Parent, Wire};
+use safety::room::{Piece, Place};
+use safety::shade::Arc;
+use serde::{Deserialize, Serialize};
+use std::ops::Range;
+use toml::Spanned;
+use weld::quantity::kind::Quantity;
+use weld::quantity::{
+    Angle, Duration, Frequency, GasFlow, Irradiance, Length, Power, Share, Speed, Volume,
+};
+
+type Text = Option<Spanned<String>>;
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SetupForm {
+    power: Spanned<String>,
+    wavelength: Spanned<String>,
+    divergence: Text,
+    beam_diameter: Text,
+    focal_length: Text,
+    beam_at_lens: Text,
+    widths_at: Text,
+    exposure: Text,
+    reflectance: Option<Spanned<ShareForm>>,
+    viewing_angle: Text,
+    diffuse_source: Text,
+    torch_height: Text,
+    fibre: Option<Spanned<FibreForm>>,
+    pulse: Option<Spanned<PulseForm>>,
+    pilot: Option<Spanned<PilotForm>>,
+    work: Option<Spanned<WorkForm>>,
+    eyewear: Option<Spanned<EyewearForm>>,
+    arc: Option<Spanned<ArcForm>>,
+    room: Option<Spanned<RoomForm>>,
+    #[serde(default)]
+    door: Vec<Spanned<DoorForm>>,
+    #[serde(default)]
+    window: Vec<Spanned<WindowForm>>,
+    #[serde(default)]
+    curtain: Vec<Spanned<CurtainForm>>,
+    gas: Option<Spanned<GasForm>>,
+    fume: Option<Spanned<FumeForm>>,
+    signed: Option<Spanned<SignedForm>>,
+    paper: Option<Spanned<PaperForm>>,
+}
+
+/// A share as a number or in percent.
+#[derive(Debug, Deserialize)]
+#[serde(untagged, expecting = "a share is a number such as 0.6 or a text such as \"60 %\"")]
+enum ShareForm {
+    Number(f64),
+    Text(String),
+}
+
+/// A number of times in an hour.
+#[derive(Debug, Deserialize)]
+#[serde(untagged, expecting = "air changes are a number in an hour, such as 0.4 or \"0.4 /h\"")]
+enum PerHourForm {
+    Number(f64),
+    Text(String),
+}
+
+/// A room's volume, or its three sides.
+#[derive(Debug, Deserialize)]
+#[serde(
+    untagged,
+    expecting = "a room is a volume such as \"50 m3\" or its sides [\"5 m\", \"4 m\", \"2.5 m\"]"
+)]
+enum VolumeForm {
+    Text(String),
+    Sides(Vec<String>),
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FibreForm {
+    na: Option<Spanned<f64>>,
+    mode_field: Text,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PulseForm {
+    duration: Spanned<String>,
+    frequency: Spanned<String>,
+    peak_power: Text,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PilotForm {
+    power: Spanned<String>,
+    wavelength: Spanned<String>,
+    exposure: Text,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WorkForm {
+    mirrored: Option<Spanned<ShareForm>>,
+    shape: Text,
+    radius: Text,
+    beam_on_work: Text,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct EyewearForm {
+    marking: Text,
+    spot: Text,
+    at: Text,
+    luminous_transmittance: Option<Spanned<ShareForm>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ArcForm {
+    process: Spanned<String>,
+    current: Spanned<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RoomForm {
+    width: Spanned<String>,
+    depth: Spanned<String>,
+    height: Text,
+    torch: Spanned<Vec<String>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DoorForm {
+    name: Option<String>,
+    from: Spanned<Vec<String>>,
+    to: Spanned<Vec<String>>,
+    interlocked: bool,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WindowForm {
+    name: Option<String>,
+    from: Spanned<Vec<String>>,
+    to: Spanned<Vec<String>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CurtainForm {
+    name: Option<String>,
+    from: Option<Spanned<Vec<String>>>,
+    to: Option<Spanned<Vec<String>>>,
+    distance: Text,
+    height: Spanned<String>,
+    bottom_gap: Text,
+    #[serde(default)]
+    rating: Vec<RatedForm>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RatedForm {
+    stands: Spanned<String>,
+    time: Spanned<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct GasForm {
+    kind: Text,
+    flow: Text,
+    leak: Text,
+    room: Option<Spanned<VolumeForm>>,
+    air_changes: Option<Spanned<PerHourForm>>,
+    cylinder: Text,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FumeForm {
+    parent: Spanned<String>,
+    wire: Text,
+    hood: Option<Spanned<Vec<String>>>,
+    hood_distance: Text,
+    #[serde(default)]
+    flanged: bool,
+    velocity: Text,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SignedForm {
+    by: Spanned<String>,
+    date: Spanned<String>,
+    fingerprint: Spanned<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PaperForm {
+    site: Spanned<String>,
+    author: Spanned<String>,
+    officer: Option<String>,
+    date: Text,
+    title: Option<String>,
+    #[serde(default)]
+    invented: bool,
+}
+
+/// A setup file turned into nouns.
+#[derive(Clone, Debug)]
+pub struct Setup {
+    /// The beam.
+    pub beam: Beam,
+    /// How it spreads, in each of the ways that the file gives.
+    pub bare: Option<Spread>,
+    /// Beyond the focus of the welding head.
+    pub focused: Option<Spread>,
+    /// From the fibre's end.
+    pub fibre: Option<Spread>,
+    /// Where widths and divergence are measured.
+    pub widths_at: WidthAt,
+    /// How long somebody may be exposed.
+    pub time: Duration,
+    /// The work's diffuse reflection.
+    pub scatter: Scatter,
+    /// The torch above the floor.
+    pub torch_height: Length,
+    /// The visible beam that shows the way.
+    pub pilot: Option<Pilot>,
+    /// What the work mirrors.
+    pub work: Work,
+    /// The pair at hand, and where it may be struck.
+    pub eyewear: Eyewear,
+    /// An arc beside the beam, with its current in amperes.
+    pub arc: Option<(Arc, f64)>,
+    /// The room.
+    pub room: Option<Room>,
+    /// Curtains.
+    pub curtains: Vec<Curtain>,
+    /// Shielding gas.
+    pub gas: Option<Gas>,
+    /// Fume.
+    pub fume: Option<Fume>,
+    /// The plan that was signed.
+    pub signed: Option<Signed>,
+    /// What the plan says about itself.
+    pub paper: Option<PaperAsked>,
+    /// What was taken because nothing was said.
+    pub taken: Vec<String>,
+    /// Lines of fields that a later refusal may name.
+    lines: Vec<(String, usize)>,
+}
+
+/// The pilot beam.
+#[derive(Clone, Copy, Debug)]
+pub struct Pilot {
+    /// The beam.
+    pub beam: Beam,
+    /// How long one looks into it.
+    pub time: Duration,
+}
+
+/// How the work mirrors.
+#[derive(Clone, Copy, Debug)]
+pub struct Work {
+    /// Share that is mirrored.
+    pub mirrored: Share,
+    /// Its shape.
+    pub shape: Shape,
+    /// Width of the beam on it, at 1/e.
+    pub beam_on_work: Length,
+}
+
+/// The shape of a surface that mirrors.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Shape {
+    /// Flat.
+    Flat,
+    /// A tube of a radius.
+    Tube(Length),
+    /// A ball of a radius.
+    Ball(Length),
+    /// Hollow: it may gather the beam.
+    Hollow,
+}
+
+/// Eyewear at hand.
+#[derive(Clone, Debug)]
+pub struct Eyewear {
+    /// Its marking, as typed and as read.
+    pub marking: Option<(String, Vec<Mark>)>,
+    /// Width of the beam where it may be struck.
+    pub spot: Length,
+    /// How far from the work its wearer is, where that is said.
+    pub at: Option<Length>,
+    /// Its luminous transmittance.
+    pub luminous: Option<Share>,
+}
+
+/// A room on the plan.
+#[derive(Clone, Debug)]
+pub struct Room {
+    /// Its width.
+    pub width: Length,
+    /// Its depth.
+    pub depth: Length,
+    /// Its height, where it is given.
+    pub height: Option<Length>,
+    /// The torch's place.
+    pub torch: Place,
+    /// Doors and windows: name, place, and whether it stops a beam.
+    pub openings: Vec<Named>,
+}
+
+/// A door or a window.
+#[derive(Clone, Debug)]
+pub struct Named {
+    /// Its name.
+    pub name: String,
+    /// Where.
+    pub piece: Piece,
+    /// Whether it is a window.
+    pub window: bool,
+    /// Whether it stops the beam.
+    pub stops: bool,
+}
+
+/// A curtain.
+#[derive(Clone, Debug)]
+pub struct Curtain {
+    /// Its name.
+    pub name: String,
+    /// Where on the plan.
+    pub piece: Option<Piece>,
+    /// Its distance from the torch.
+    pub distance: Length,
+    /// Its upper edge.
+    pub top: Length,
+    /// Its lower edge.
+    pub gap: Length,
+    /// The maker's rating.
+    pub rating: Vec<Rated>,
+    /// The line of its table.
+    pub line: usize,
+}
+
+/// Shielding gas in a room.
+#[derive(Clone, Copy, Debug)]
+pub struct Gas {
+    /// Which.
+    pub kind: GasKind,
+    /// What flows while welding.
+    pub flow: GasFlow,
+    /// What leaks always.
+    pub leak: GasFlow,
+    /// The room.
+    pub room: Volume,
+    /// Changes of air in an hour.
+    pub air_changes: f64,
+    /// What a cylinder lets out.
+    pub cylinder: Option<Volume>,
+}
+
+/// A shielding gas.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum GasKind {
+    /// Argon, or mostly argon.
+    Argon,
+    /// Nitrogen.
+    Nitrogen,
+    /// Helium.
+    Helium,
+}
+
+/// Fume and its hood.
+#[derive(Clone, Debug)]
+pub struct Fume {
+    /// The parent metal, in words and as it is.
+    pub parent: (&'static str, Parent),
+    /// The wire.
+    pub wire: (&'static str, Wire),
+    /// The hood.
+    pub hood: Option<Hood>,
+}
+
+/// A hood.
+#[derive(Clone, Copy, Debug)]
+pub struct Hood {
+    /// Sides of its opening.
+    pub sides: [Length; 2],
+    /// From the opening to the weld.
+    pub distance: Length,
+    /// It has a flange.
+    pub flanged: bool,
+    /// The velocity wanted at the weld, where it is given.
+    pub velocity: Option<Speed>,
+}
+
+/// The plan that was signed.
+#[derive(Clone, Debug)]
+pub struct Signed {
+    /// By whom.
+    pub by: String,
+    /// When.
+    pub date: Date,
+    /// What stood under it.
+    pub fingerprint: String,
+}
+
+/// What the plan says about itself.
+#[derive(Clone, Debug)]
+pub struct PaperAsked {
+    /// Where the area is.
+    pub site: String,
+    /// Who worked it out.
+    pub author: String,
+    /// The laser safety officer.
+    pub officer: Option<String>,
+    /// The date that it carries, unless the command says another.
+    pub date: Option<Date>,
+    /// Its title.
+    pub title: Option<String>,
+    /// The scenario is invented.
+    pub invented: bool,
+}
+
+impl Setup {
+    /// The line of a field.
+    #[must_use]
+    pub fn line(&self, field: &str) -> Option<usize> {
+        self.lines.iter().find(|(name, _)| name == field).map(|(_, line)| *line)
+    }
+
+    /// A refusal of a formula, at the field that it is about.
+    #[must_use]
+    pub fn place(&self, error: &OutOfRange) -> Refusal {
+        let field = field_of(error.what).unwrap_or("power");
+        Refusal::new(error, error.advice()).in_field(field).at_line(self.line(field))
+    }
+}
+
+/// The field of a setup file that a formula's words are about.
+fn field_of(what: &str) -> Option<&'static str> {
+    Some(match what {
+        "the power" => "power",
+        "the wavelength" => "wavelength",
+        "the divergence" => "divergence",
+        "the beam's width where it leaves" => "beam_diameter",
+        "the focal length" => "focal_length",
+        "the beam's width on the lens" => "beam_at_lens",
+        "the numerical aperture" => "fibre.na",
+        "the width of the mode field" => "fibre.mode_field",
+        "the exposure" => "exposure",
+        "the reflectance" => "reflectance",
+        "the viewing angle" => "viewing_angle",
+        "the size of the lit spot" => "diffuse_source",
+        "the pulse frequency" | "the number of pulses in a second" => "pulse.frequency",
+        "the pulse duration" | "the energy of a pulse" => "pulse.duration",
+        "the peak power" => "pulse.peak_power",
+        "the share that is mirrored" => "work.mirrored",
+        "the beam's width on the work" => "work.beam_on_work",
+        "the radius" => "work.radius",
+        "the spot on the eyewear" => "eyewear.spot",
+        "the distance" => "eyewear.at",
+        "the current" => "arc.current",
+        "the room's width" => "room.width",
+        "the room's depth" => "room.depth",
+        "the torch's place" => "room.torch",
+        "a door's or window's place" => "door",
+        "a curtain's place" => "curtain",
+        "the curtain's distance" => "curtain.distance",
+        "the curtain's height" => "curtain.height",
+        "the gap under the curtain" => "curtain.bottom_gap",
+        "the torch's height" => "torch_height",
+        "the room" => "gas.room",
+        "the gas flow" => "gas.flow",
+        "the number of air changes" => "gas.air_changes",
+        "the gas in the cylinder" => "gas.cylinder",
+        "the capture velocity" => "fume.velocity",
+        "the hood's distance" => "fume.hood_distance",
+        "the hood's opening" => "fume.hood",
+        _ => return None,
+    })
+}
+
+/// Turns the text of a setup file into nouns.
+///
+/// # Errors
+///
+/// Says line, field, fact and next action.
+pub fn setup_from_toml(file: &str, text: &str) -> Result<Setup, Refusal> {
+    let form: SetupForm =
+        toml::from_str(text).map_err(|e| in_own_words(Refusal::of_toml(file, text, &e)))?;
+    // Helpers carry the place as a byte offset in `line`.
+    let placed =
+        |r: Refusal| Refusal { line: r.line.map(|at| line_of(text, at)), ..r }.in_file(file);
+    let mut places = Vec::new();
+    let mut setup = asked(&form, text, &mut places).map_err(placed)?;
+    setup.lines = places.into_iter().map(|(f, at)| (f, line_of(text, at))).collect();
+    Ok(setup)
+}
+
+/// A refusal whose place is a byte offset in `line`.
+fn here(span: Range<usize>, refusal: Refusal) -> Refusal {
+    Refusal { line: Some(span.start), ..refusal }
+}
+
+fn missing(field: &str, advice: &str) -> Refusal {
+    Refusal::new(format!("the field '{field}' is missing"), advice).in_field(field)
+}
+
+/// Reads fields, and remembers where they stand.
+struct Reader<'a> {
+    places: &'a mut Vec<(String, usize)>,
+}
+
+impl Reader<'_> {
+    fn at(&mut self, field: &str, span: Range<usize>) {
+        self.places.push((field.to_owned(), span.start));
+    }
+
+    fn of<Q: Quantity>(&mut self, field: &str, text: &Spanned<String>) -> Result<Q, Refusal> {
+        self.at(field, text.span());
+        let read: Q = quantity(field, text)?;
+        if !read.si().is_finite() {
+            let fact = format!("\"{}\" is too large to calculate with", text.get_ref());
+            let refusal = Refusal::new(fact, own_advice(field).unwrap_or_default());
+            return Err(here(text.span(), refusal.in_field(field)));
+        }
+        Ok(read)
+    }
+
+    fn maybe<Q: Quantity>(&mut self, field: &str, text: &Text) -> Result<Option<Q>, Refusal> {
+        text.as_ref().map(|t| self.of(field, t)).transpose()
+    }
+
+    /// What must not be below nothing.
+    fn not_below<Q: Quantity>(&mut self, field: &str, text: &Text) -> Result<Option<Q>, Refusal> {
+        let read: Option<Q> = self.maybe(field, text)?;
+        if let (Some(q), Some(t)) = (read, text)
+            && q.si() < 0.0
+        {
+            let fact = format!("{} is less than nothing", t.get_ref().trim());
+            let refusal = Refusal::new(fact, own_advice(field).unwrap_or_default());
+            return Err(here(t.span(), refusal.in_field(field)));
+        }
+        Ok(read)
+    }
+
+    fn share(
+        &mut self,
+        field: &str,
+        given: Option<&Spanned<ShareForm>>,
+    ) -> Result<Option<Share>, Refusal> {
+        let Some(given) = given else { return Ok(None) };
+        self.at(field, given.span());
+        let refuse = |r: Refusal| here(given.span(), r.in_field(field));
+        let share = match given.get_ref() {
+            ShareForm::Number(number) => Share::from_fraction(*number),
+            ShareForm::Text(text) => {
+                text.parse::<Share>().map_err(|e| refuse(Refusal::new(&e, e.advice())))?
+            }
+        };
+        if (0.0..=1.0).contains(&share.fraction()) {
+            return Ok(Some(share));
+        }
+        let fact = format!("a share of {share} is outside 0 to 100 %");
+        Err(refuse(Refusal::new(fact, own_advice(field).unwrap_or_default())))
+    }
+
+    fn lengths<const N: usize>(
+        &mut self,
+        field: &str,
+        given: &Spanned<Vec<String>>,
+    ) -> Result<[Length; N], Refusal> {
+        self.at(field, given.span());
+        let refuse = |r: Refusal| here(given.span(), r.in_field(field));
+        let read: Vec<Length> = given
+            .get_ref()
+            .iter()
+            .map(|t| t.parse::<Length>().map_err(|e| refuse(Refusal::new(&e, e.advice()))))
+            .collect::<Result<_, _>>()?;
+        let count = read.len();
+        <[Length; N]>::try_from(read)
+            .ok()
+            .filter(|all| all.iter().all(|l| l.is_finite()))
+            .ok_or_else(|| {
+                let fact = format!("{count} length(s) stand here, and {N} are needed");
+                refuse(Refusal::new(fact, own_advice(field).unwrap_or_default()))
+            })
+    }
+
+    fn piece(
+        &mut self,
+        table: &str,
+        from: &Spanned<Vec<String>>,
+        to: &Spanned<Vec<String>>,
+    ) -> Result<Piece, Refusal> {
+        let place = |[x, y]: [Length; 2]| Place { x, y };
+        let piece = Piece {
+            from: place(self.lengths(&format!("{table}.from"), from)?),
+            to: place(self.lengths(&format!("{table}.to"), to)?),
+        };
+        if piece.from == piece.to {
+            let refusal = Refusal::new(
+                "both ends are one place",
+                own_advice(&format!("{table}.from")).unwrap_or_default(),
+            );
+            return Err(here(to.span(), refusal.in_field(format!("{table}.to"))));
+        }
+        Ok(piece)
+    }
+}
+
+fn asked(
+    form: &SetupForm,
+    whole: &str,
+    places: &mut Vec<(String, usize)>,
+) -> Result<Setup, Refusal> {
+    let mut read = Reader { places };
+    let mut taken = Vec::new();
+    let power: Power = read.of("power", &form.power)?;
+    let wavelength: Length = read.of("wavelength", &form.wavelength)?;
+    let pulses = match &form.pulse {
+        None => None,
+        Some(p) => {
+            let p = p.get_ref();
+            Some(PulseData {
+                duration: read.of::<Duration>("pulse.duration", &p.duration)?,
+                frequency: read.of::<Frequency>("pulse.frequency", &p.frequency)?,
+                peak: read.maybe::<Power>("pulse.peak_power", &p.peak_power)?,
+            })
+        }
+    };
+    let beam = Beam::new(power, wavelength, pulses).map_err(|e| refused(&e, read.places))?;
+    let widths_at = match &form.widths_at {
+        None => {
+            taken.push("widths and divergence at 1/e (63 % of the power), full angle; a maker's figures at 1/e² reach 1.41 times as far: widths_at = \"1/e2\"".to_owned());
+            WidthAt::OneOverE
+        }
+        Some(text) => word(
+            "widths_at",
+            text,
+            &[("1/e", WidthAt::OneOverE), ("1/e2", WidthAt::OneOverESquared)],
+        )?,
+    };
+    let narrowed = widths_at.to_one_over_e();
+    let bare = match read.maybe::<Angle>("divergence", &form.divergence)? {
+        None => None,
+        Some(divergence) => {
+            let at_exit = match read.maybe::<Length>("beam_diameter", &form.beam_diameter)? {
+                Some(width) => width * narrowed,
+                None => {
+                    taken.push(
+                        "no width of the bare beam where it leaves: the safe side".to_owned(),
+                    );
+                    Length::ZERO
+                }
+            };
+            Some(Spread::Bare { divergence: divergence * narrowed, at_exit })
+        }
+    };
+    let focal_length = read.maybe::<Length>("focal_length", &form.focal_length)?;
+    let at_lens = read.maybe::<Length>("beam_at_lens", &form.beam_at_lens)?;
+    let focused = match (focal_length, at_lens) {
+        (Some(focal_length), Some(at_lens)) => {
+            Some(Spread::Focused { focal_length, at_lens: at_lens * narrowed })
+        }
+        (Some(_), None) => {
+            return Err(missing(
+                "beam_at_lens",
+                "focal_length stands alone: write the width of the beam on the last lens, beam_at_lens = \"10 mm\"",
+            ));
+        }
+        (None, Some(_)) => {
+            return Err(missing(
+                "focal_length",
+                "beam_at_lens stands alone: write the focal length of the last lens, focal_length = \"150 mm\"",
+            ));
+        }
+        (None, None) => None,
+    };
+    let fibre = match &form.fibre {
+        None => None,
+        Some(f) => {
+            read.at("fibre", f.span());
+            let form = f.get_ref();
+            let mode_field = read.maybe::<Length>("fibre.mode_field", &form.mode_field)?;
+            match (&form.na, mode_field) {
+                (Some(na), None) => {
+                    read.at("fibre.na", na.span());
+                    Some(Spread::FibreEnd { na: *na.get_ref() })
+                }
+                (None, Some(mode_field)) => Some(Spread::SingleModeEnd { mode_field, wavelength }),
+                (Some(na), Some(_)) => {
+                    return Err(here(
+                        na.span(),
+                        Refusal::new(
+                            "na and mode_field are both given, and a fibre has many modes or one",
+                            "keep na for a multimode fibre, mode_field for a single-mode one",
+                        )
+                        .in_field("fibre.na"),
+                    ));
+                }
+                (None, None) => {
+                    return Err(here(
+                        f.span(),
+                        missing(
+                            "fibre.na",
+                            "write the numerical aperture: na = 0.12, or mode_field = \"20 um\" for a single-mode fibre",
+                        ),
+                    ));
+                }
+            }
+        }
+    };
+    for spread in [&bare, &focused, &fibre].into_iter().flatten() {
+        spread.width().map_err(|e| refused(&e, read.places))?;
+    }
+    let time = match read.maybe::<Duration>("exposure", &form.exposure)? {
+        Some(time) => time,
+        None => {
+            taken.push("exposure 100 s, the worst case of an unintended exposure to a beam that is not seen".to_owned());
+            UNSEEN_TIME.value
+        }
+    };
+    let reflectance = match read.share("reflectance", form.reflectance.as_ref())? {
+        Some(share) => share,
+        None => {
+            taken.push("the work throws all the light back, diffusely: the safe side".to_owned());
+            Share::from_fraction(1.0)
+        }
+    };
+    let scatter = Scatter {
+        reflectance,
+        viewing: read.maybe("viewing_angle", &form.viewing_angle)?.unwrap_or(Angle::ZERO),
+        size: read.maybe("diffuse_source", &form.diffuse_source)?,
+    };
+    let torch_height = match read.not_below::<Length>("torch_height", &form.torch_height)? {
+        Some(height) => height,
+        None => {
+            if !form.curtain.is_empty() {
+                taken.push("torch 1 m above the floor".to_owned());
+            }
+            Length::from_m(1.0)
+        }
+    };
+    let pilot = match &form.pilot {
+        None => None,
+        Some(p) => {
+            read.at("pilot", p.span());
+            let p = p.get_ref();
+            let pilot_power = read.of("pilot.power", &p.power)?;
+            let colour = read.of("pilot.wavelength", &p.wavelength)?;
+            let beam = Beam::new(pilot_power, colour, None).map_err(|e| {
+                let field = if e.what == "the power" { "pilot.power" } else { "pilot.wavelength" };
+                at_field(field, &e, read.places)
+            })?;
+            let time = match read.maybe("pilot.exposure", &p.exposure)? {
+                Some(time) => time,
+                None if beam.light.is_visible() => {
+                    taken.push("0.25 s into the pilot beam, until one turns away".to_owned());
+                    BLINK_TIME.value
+                }
+                None => UNSEEN_TIME.value,
+            };
+            Some(Pilot { beam, time })
+        }
+    };
+    let work = work(form.work.as_ref(), narrowed, &mut read, &mut taken)?;
+    let eyewear = eyewear(form.eyewear.as_ref(), &mut read, &mut taken)?;
+    let arc = match &form.arc {
+        None => None,
+        Some(a) => Some(arc(a.get_ref(), &mut read)?),
+    };
+    let room = room(form, &mut read)?;
+    let curtains = form
+        .curtain
+        .iter()
+        .enumerate()
+        .map(|(i, c)| curtain(i, c, whole, room.as_ref(), &mut read))
+        .collect::<Result<Vec<_>, _>>()?;
+    let gas = match &form.gas {
+        None => None,
+        Some(g) => Some(gas(g, room.as_ref(), &mut read, &mut taken)?),
+    };
+    let fume = match &form.fume {
+        None => None,
+        Some(f) => Some(fume(f.get_ref(), &mut read, &mut taken)?),
+    };
+    let signed = match &form.signed {
+        None => None,
+        Some(s) => {
+            let s = s.get_ref();
+            read.at("signed.fingerprint", s.fingerprint.span());
+            Some(Signed {
+                by: named("signed.by", &s.by)?,
+                date: day("signed.date", &s.date)?,
+                fingerprint: named("signed.fingerprint", &s.fingerprint)?,
+            })
+        }
+    };
+    let paper = match &form.paper {
+        None => None,
+        Some(p) => {
+            read.at("paper", p.span());
+            let p = p.get_ref();
+            let told = |text: &Option<String>| text.clone().filter(|t| !t.trim().is_empty());
+            Some(PaperAsked {
+                site: named("paper.site", &p.site)?,
+                author: named("paper.author", &p.author)?,
+                officer: told(&p.officer),
+                date: p.date.as_ref().map(|d| day("paper.date", d)).transpose()?,
+                title: told(&p.title),
+                invented: p.invented,
+            })
+        }
+    };
+    Ok(Setup {
+        beam,
+        bare,
+        focused,
+        fibre,
+        widths_at,
+        time,
+        scatter,
+        torch_height,
+        pilot,
+        work,
+        eyewear,
+        arc,
+        room,
+        curtains,
+        gas,
+        fume,
+        signed,
+        paper,
+        taken,
+        lines: Vec::new(),
+    })
+}
+
+/// A formula's refusal, at the field that it is about; the place is a byte offset.
+fn refused(error: &OutOfRange, places: &[(String, usize)]) -> Refusal {
+    at_field(field_of(error.what).unwrap_or("power"), error, places)
+}
+
+fn at_field(field: &str, error: &OutOfRange, places: &[(String, usize)]) -> Refusal {
+    let at = places.iter().find(|(name, _)| name == field).map(|(_, at)| *at);
+    Refusal { line: at, ..Refusal::new(error, error.advice()).in_field(field) }
+}
+
+fn named(field: &str, text: &Spanned<String>) -> Result<String, Refusal> {
+    let given = text.get_ref().trim();
+    if given.is_empty() {
+        let refusal =
+            Refusal::new("nothing is written here", own_advice(field).unwrap_or_default());
+        return Err(here(text.span(), refusal.in_field(field)));
+    }
+    Ok(given.to_owned())
+}
+
+fn day(field: &str, text: &Spanned<String>) -> Result<Date, Refusal> {
+    date(text.get_ref().trim()).ok_or_else(|| {
+        let fact = format!("'{}' is not a day", text.get_ref());
+        let refusal = Refusal::new(fact, own_advice(field).unwrap_or_default());
+        here(text.span(), refusal.in_field(field))
+    })
+}
+
+/// The date of a flag.
+///
+/// # Errors
+///
+/// When it is not a day.
+pub fn date_from_flag(text: &str) -> Result<Date, Refusal> {
+    date(text.trim()).ok_or_else(|| {
+        Refusal::new(
+            format!("'{text}' is not a day"),
+            "give the plan's date as year, month and day: --date 2026-11-25",
+        )
+    })
+}
+
+fn work(
+    form: Option<&Spanned<WorkForm>>,
+    narrowed: f64,
+    read: &mut Reader<'_>,
+    taken: &mut Vec<String>,
+) -> Result<Work, Refusal> {
+    let all = Share::from_fraction(1.0);
+    let Some(form) = form else {
+        taken.push("the work mirrors all the light, flat: the safe side".to_owned());
+        return Ok(Work { mirrored: all, shape: Shape::Flat, beam_on_work: Length::ZERO });
+    };
+    let form = form.get_ref();
+    let mirrored = match read.share("work.mirrored", form.mirrored.as_ref())? {
+        Some(share) => share,
+        None => {
+            taken.push("the work mirrors all the light: the safe side".to_owned());
+            all
+        }
+    };
+    #[derive(Clone, Copy, PartialEq)]
+    enum Which {
+        Flat,
+        Tube,
+        Ball,
+        Hollow,
+    }
+    let which = match &form.shape {
+        None => Which::Flat,
+        Some(text) => {
+            read.at("work.shape", text.span());
+            word(
+                "work.shape",
+                text,
+                &[
+                    ("flat", Which::Flat),
+                    ("tube", Which::Tube),
+                    ("ball", Which::Ball),
+                    ("hollow", Which::Hollow),
+                ],
+            )?
+        }
+    };
+    let radius = read.maybe::<Length>("work.radius", &form.radius)?;
+    let shape = match (which, radius) {
+        (Which::Flat, _) => Shape::Flat,
+        (Which::Hollow, _) => Shape::Hollow,
+        (Which::Tube, Some(r)) => Shape::Tube(r),
+        (Which::Ball, Some(r)) => Shape::Ball(r),
+        (Which::Tube | Which::Ball, None) => {
+            return Err(missing(
+                "work.radius",
+                "write the outside radius of the tube or ball: radius = \"25 mm\"",
+            ));
+        }
+    };
+    let beam_on_work = match read.not_below::<Length>("work.beam_on_work", &form.beam_on_work)? {
+        Some(width) => width * narrowed,
+        None => {
+            if matches!(shape, Shape::Tube(_) | Shape::Ball(_)) {
+                taken.push("the focus lies on the work, so its bulge spreads nothing".to_owned());
+            }
+            Length::ZERO
+        }
+    };
+    Ok(Work { mirrored, shape, beam_on_work })
+}
+
+fn eyewear(
+    form: Option<&Spanned<EyewearForm>>,
+    read: &mut Reader<'_>,
+    taken: &mut Vec<String>,
+) -> Result<Eyewear, Refusal> {
+    let usual = Length::from_mm(5.0);
+    let no_spot = "5 mm of beam on the eyewear; nearer the focus it is narrower, and there no eyewear stands it";
+    let Some(form) = form else {
+        taken.push(no_spot.to_owned());
+        return Ok(Eyewear { marking: None, spot: usual, at: None, luminous: None });
+    };
+    let form = form.get_ref();
+    let marking = match &form.marking {
+        None => None,
+        Some(text) => {
+            read.at("eyewear.marking", text.span());
+            let marks = marking(text.get_ref()).map_err(|e| {
+                here(text.span(), Refusal::new(&e, e.advice()).in_field("eyewear.marking"))
+            })?;
+            Some((text.get_ref().trim().to_owned(), marks))
+        }
+    };
+    let spot = match read.maybe("eyewear.spot", &form.spot)? {
+        Some(spot) => spot,
+        None => {
+            taken.push(no_spot.to_owned());
+            usual
+        }
+    };
+    Ok(Eyewear {
+        marking,
+        spot,
+        at: read.maybe("eyewear.at", &form.at)?,
+        luminous: read
+            .share("eyewear.luminous_transmittance", form.luminous_transmittance.as_ref())?,
+    })
+}
+
+fn arc(form: &ArcForm, read: &mut Reader<'_>) -> Result<(Arc, f64), Refusal> {
+    let process = word(
+        "arc.process",
+        &form.process,
+        &[
+            ("GMAW", Arc::Gmaw),
+            ("MAG", Arc::Gmaw),
+            ("MIG", Arc::Gmaw),
+            ("FCAW", Arc::Gmaw),
+            ("GTAW", Arc::Gtaw),
+            ("TIG", Arc::Gtaw),
+            ("SMAW", Arc::Smaw),
+            ("MMA", Arc::Smaw),
+        ],
+    )?;
+    read.at("arc.current", form.current.span());
+    let text = form.current.get_ref().trim();
+    let number = text.strip_suffix(['A', 'a']).map(|n| n.trim().replace(',', "."));
+    let amperes = number.and_then(|n| n.parse::<f64>().ok()).filter(|a| a.is_finite());
+    let amperes = amperes.ok_or_else(|| {
+        let fact = format!("\"{text}\" is no current");
+        let refusal = Refusal::new(fact, own_advice("arc.current").unwrap_or_default());
+        here(form.current.span(), refusal.in_field("arc.current"))
+    })?;
+    safety::shade::least(process, amperes).map_err(|e| refused(&e, read.places))?;
+    Ok((process, amperes))
+}
+
+fn room(form: &SetupForm, read: &mut Reader<'_>) -> Result<Option<Room>, Refusal> {
+    let Some(given) = &form.room else {
+        let stray = form
+            .door
+            .iter()
+            .map(|d| ("door", d.span()))
+            .chain(form.window.iter().map(|w| ("window", w.span())))
+            .next();
+        return match stray {
+            None => Ok(None),
+            Some((field, span)) => Err(here(
+                span,
+                Refusal::new(
+                    format!("a {field} is given, and no room"),
+                    own_advice("room").unwrap_or_default(),
+                )
+                .in_field(field),
+            )),
+        };
+    };
+    read.at("room", given.span());
+    let r = given.get_ref();
+    let torch: [Length; 2] = read.lengths("room.torch", &r.torch)?;
+    let mut openings = Vec::new();
+    for (i, d) in form.door.iter().enumerate() {
+        read.at("door", d.span());
+        let d = d.get_ref();
+        openings.push(Named {
+            name: name_of(&d.name, "door", i),
+            piece: read.piece("door", &d.from, &d.to)?,
+            window: false,
+            stops: d.interlocked,
+        });
+    }
+    for (i, w) in form.window.iter().enumerate() {
+        read.at("window", w.span());
+        let w = w.get_ref();
+        openings.push(Named {
+            name: name_of(&w.name, "window", i),
+            piece: read.piece("window", &w.from, &w.to)?,
+            window: true,
+            stops: false,
+        });
+    }
+    let room = Room {
+        width: read.of("room.width", &r.width)?,
+        depth: read.of("room.depth", &r.depth)?,
+        height: read.maybe("room.height", &r.height)?,
+        torch: Place { x: torch[0], y: torch[1] },
+        openings,
+    };
+    room.plan(&[]).check().map_err(|e| refused(&e, read.places))?;
+    Ok(Some(room))
+}
+
+impl Room {
+    /// The plan that geometry works on; each curtain with its place and whether it stands the beam.
+    #[must_use]
+    pub fn plan(&self, curtains: &[(Piece, bool)]) -> safety::room::Plan {
+        safety::room::Plan {
+            width: self.width,
+            depth: self.depth,
+            torch: self.torch,
+            openings: self
+                .openings
+                .iter()
+                .map(|o| safety::room::Opening { piece: o.piece, stops: o.stops })
+                .collect(),
+            curtains: curtains
+                .iter()
+                .map(|(piece, stops)| safety::room::Curtain { piece: *piece, stops: *stops })
+                .collect(),
+        }
+    }
+}
+
+fn name_of(name: &Option<String>, kind: &str, i: usize) -> String {
+    match name.as_deref().map(str::trim).filter(|n| !n.is_empty()) {
+        Some(name) => name.to_owned(),
+        None => format!("{kind} {}", i + 1),
+    }
+}
+
+fn curtain(
+    i: usize,
+    given: &Spanned<CurtainForm>,
+    whole: &str,
+    room: Option<&Room>,
+    read: &mut Reader<'_>,
+) -> Result<Curtain, Refusal> {
+    read.at("curtain", given.span());
+    let form = given.get_ref();
+    let refuse = |fact: &str, advice: &str| {
+        here(given.span(), Refusal::new(fact, advice).in_field("curtain"))
+    };
+    let piece = match (&form.from, &form.to) {
+        (Some(from), Some(to)) => Some(read.piece("curtain", from, to)?),
+        (None, None) => None,
+        _ => {
+            return Err(refuse(
+                "a curtain has two ends, and one is given",
+                "write from and to, or neither and its distance",
+            ));
+        }
+    };
+    let stated = read.maybe::<Length>("curtain.distance", &form.distance)?;
+    let distance = match (stated, piece, room) {
+        (Some(distance), _, _) => distance,
+        (None, Some(piece), Some(room)) => safety::room::distance(room.torch, &piece),
+        (None, Some(_), None) => {
+            return Err(refuse(
+                "a curtain's place is given, and no room to count it from",
+                "add [room] with width, depth and torch, or give the curtain's distance from the torch",
+            ));
+        }
+        (None, None, _) => {
+            return Err(refuse(
+                "nothing says how far the curtain is from the torch",
+                "write distance = \"2 m\", or from and to on the plan of [room]",
+            ));
+        }
+    };
+    let top = read.of("curtain.height", &form.height)?;
+    let gap = read.not_below("curtain.bottom_gap", &form.bottom_gap)?.unwrap_or(Length::ZERO);
+    let rating = form
+        .rating
+        .iter()
+        .map(|r| {
+            let rated = Rated {
+                stands: read.of::<Irradiance>("curtain.rating.stands", &r.stands)?,
+                time: read.of::<Duration>("curtain.rating.time", &r.time)?,
+            };
+            if rated.stands.w_per_m2() > 0.0 && rated.time.s() > 0.0 {
+                return Ok(rated);
+            }
+            let refusal = Refusal::new(
+                "a rating of nothing says nothing",
+                own_advice("rating").unwrap_or_default(),
+            );
+            Err(here(r.stands.span(), refusal.in_field("curtain.rating")))
+        })
+        .collect::<Result<Vec<_>, Refusal>>()?;
+    let curtain = Curtain {
+        name: name_of(&form.name, "curtain", i),
+        piece,
+        distance,
+        top,
+        gap,
+        rating,
+        line: line_of(whole, given.span().start),
+    };
+    let hangs = safety::barrier::Hangs { distance, top, gap };
+    safety::barrier::passes(&hangs, Length::from_m(1.0)).map_err(|e| {
+        let refusal = refused(&e, &[]);
+        here(given.span(), refusal)
+    })?;
+    Ok(curtain)
+}
+
+fn gas(
+    given: &Spanned<GasForm>,
+    room: Option<&Room>,
+    read: &mut Reader<'_>,
+    taken: &mut Vec<String>,
+) -> Result<Gas, Refusal> {
+    read.at("gas", given.span());
+    let form = given.get_ref();
+    let kind = match &form.kind {
+        None => {
+            taken.push("the gas is argon".to_owned());
+            GasKind::Argon
+        }
+        Some(text) => word(
+            "gas.kind",
+            text,
+            &[
+                ("argon", GasKind::Argon),
+                ("nitrogen", GasKind::Nitrogen),
+                ("helium", GasKind::Helium),
+            ],
+        )?,
+    };
+    let flow = read.not_below::<GasFlow>("gas.flow", &form.flow)?;
+    let leak = read.not_below::<GasFlow>("gas.leak", &form.leak)?;
+    let cylinder = read.maybe::<Volume>("gas.cylinder", &form.cylinder)?;
+    if flow.is_none() && leak.is_none() && cylinder.is_none() {
+        return Err(here(
+            given.span(),
+            missing("gas.flow", "write the flow of shielding gas: flow = \"20 l/min\""),
+        ));
+    }
+    let volume = match &form.room {
+        Some(text) => {
+            read.at("gas.room", text.span());
+            volume(text)?
+        }
+        None => {
+            let sides = room.and_then(|r| Some((r.width, r.depth, r.height?)));
+            let Some((w, d, h)) = sides else {
+                return Err(here(
+                    given.span(),
+                    missing(
+                        "gas.room",
+                        "write the volume of the room: room = \"50 m3\", or give [room] a height",
+                    ),
+                ));
+            };
+            w * d * h
+        }
+    };
+    let air_changes = match &form.air_changes {
+        None => {
+            taken.push("no change of air in the room: the safe side".to_owned());
+            0.0
+        }
+        Some(text) => {
+            read.at("gas.air_changes", text.span());
+            per_hour(text)?
+        }
+    };
+    let gas = Gas {
+        kind,
+        flow: flow.unwrap_or(GasFlow::ZERO),
+        leak: leak.unwrap_or(GasFlow::ZERO),
+        room: volume,
+        air_changes,
+        cylinder,
+    };
+    gas.room_air(gas.flow + gas.leak)
+        .oxygen(safety::gas::AIR.value)
+        .map_err(|e| refused(&e, read.places))?;
+    if let Some(cylinder) = cylinder {
+        safety::gas::emptied(cylinder, volume, safety::gas::AIR.value)
+            .map_err(|e| refused(&e, read.places))?;
+    }
+    Ok(gas)
+}
+
+impl Gas {
+    /// The room with so much gas coming in.
+    #[must_use]
+    pub fn room_air(&self, inflow: GasFlow) -> safety::gas::Room {
+        safety::gas::Room { volume: self.room, changes_per_hour: self.air_changes, inflow }
+    }
+}
+
+fn volume(given: &Spanned<VolumeForm>) -> Result<Volume, Refusal> {
+    let refuse = |r: Refusal| here(given.span(), r.in_field("gas.room"));
+    match given.get_ref() {
+        VolumeForm::Text(text) => {
+            text.parse().map_err(|e: weld::quantity::parse::QuantityError| {
+                refuse(Refusal::new(&e, e.advice()))
+            })
+        }
+        VolumeForm::Sides(sides) => {
+            let read: Vec<Length> = sides
+                .iter()
+                .map(|t| {
+                    t.parse().map_err(|e: weld::quantity::parse::QuantityError| {
+                        refuse(Refusal::new(&e, e.advice()))
+                    })
+                })
+                .collect::<Result<_, _>>()?;
+            match read.as_slice() {
+                [a, b, c] if [a, b, c].iter().all(|l| l.m() > 0.0) => Ok(*a * *b * *c),
+                _ => Err(refuse(Refusal::new(
+                    format!(
+                        "{} side(s) stand here, and three above nothing are needed",
+                        sides.len()
+                    ),
+                    own_advice("gas.room").unwrap_or_default(),
+                ))),
+            }
+        }
+    }
+}
+
+fn per_hour(given: &Spanned<PerHourForm>) -> Result<f64, Refusal> {
+    let number = match given.get_ref() {
+        PerHourForm::Number(number) => Some(*number),
+        PerHourForm::Text(text) => {
+            let text = text.trim();
+            let bare = ["/h", "1/h", "per hour", "ach", "per h"]
+                .iter()
+                .find_map(|end| text.strip_suffix(end))
+                .unwrap_or(text);
+            // `0.4 1/h` leaves its 1 behind.
+            let bare = bare.trim().strip_suffix(" 1").unwrap_or(bare).trim();
+            bare.replace(',', ".").parse().ok()
+        }
+    };
+    number.filter(|n| n.is_finite() && *n >= 0.0).ok_or_else(|| {
+        let refusal = Refusal::new(
+            "this is no number of air changes in an hour",
+            own_advice("air_changes").unwrap_or_default(),
+        );
+        here(given.span(), refusal.in_field("gas.air_changes"))
+    })
+}
+
+fn fume(form: &FumeForm, read: &mut Reader<'_>, taken: &mut Vec<String>) -> Result<Fume, Refusal> {
+    let parents: Vec<_> = Parent::ALL.iter().map(|(name, p)| (*name, (*name, *p))).collect();
+    let parent = word("fume.parent", &form.parent, &parents)?;
+    let wire = match &form.wire {
+        None => ("none", Wire::None),
+        Some(text) => {
+            let wires: Vec<_> = Wire::ALL.iter().map(|(name, w)| (*name, (*name, *w))).collect();
+            word("fume.wire", text, &wires)?
+        }
+    };
+    let distance = read.not_below::<Length>("fume.hood_distance", &form.hood_distance)?;
+    let hood = match (&form.hood, distance) {
+        (None, _) => None,
+        (Some(sides), Some(distance)) => {
+            let hood = Hood {
+                sides: read.lengths("fume.hood", sides)?,
+                distance,
+                flanged: form.flanged,
+                velocity: read.maybe::<Speed>("fume.velocity", &form.velocity)?,
+            };
+            if hood.velocity.is_none() {
+                taken.push("0.5 to 1 m/s of air at the weld".to_owned());
+            }
+            for side in hood.sides {
+                if side.m() <= 0.0 {
+                    let refusal = Refusal::new(
+                        format!("a side of {side} is no opening"),
+                        own_advice("fume.hood").unwrap_or_default(),
+                    );
+                    return Err(here(sides.span(), refusal.in_field("fume.hood")));
+                }
+            }
+            Some(hood)
+        }
+        (Some(sides), None) => {
+            return Err(here(
+                sides.span(),
+                missing(
+                    "fume.hood_distance",
+                    "write the distance from the hood's opening to the weld: hood_distance = \"0.3 m\"",
+                ),
+            ));
+        }
+    };
+    if let Some(hood) = &hood {
+        let velocity = hood.velocity.unwrap_or(safety::fume::CAPTURE[0].value);
+        safety::fume::hood_flow(
+            velocity,
+            hood.distance,
+            hood.sides[0] * hood.sides[1],
+            hood.flanged,
+        )
+        .map_err(|e| refused(&e, read.places))?;
+    }
+    Ok(Fume { parent, wire, hood })
+}
+
+/// Fields that stand above every table.
+const TOP: [&str; 12] = [
+    "power",
+    "wavelength",
+    "divergence",
+    "beam_diameter",
+    "focal_length",
+    "beam_at_lens",
+    "widths_at",
+    "exposure",
+    "reflectance",
+    "viewing_angle",
+    "diffuse_source",
+    "torch_height",
+];
+
+/// A refusal of the text as TOML, with what this file's own fields want.
+fn in_own_words(refusal: Refusal) -> Refusal {
+    let Some(field) = refusal.field.clone() else { return refusal };
+    let last = field.rsplit('.').next().unwrap_or(&field);
+    let advice = if refusal.fact.starts_with("there is no field") {
+        (field.contains('.') && TOP.contains(&last))
+            .then(|| format!("move '{last}' to the top of the file, above the first table"))
+    } else {
+        own_advice(&field).map(str::to_owned)
+    };
+    Refusal { advice: advice.unwrap_or(refusal.advice), ..refusal }
+}
+
+/// What a field of a setup file wants.
+fn own_advice(field: &str) -> Option<&'static str> {
+    let within = field.split('.').next()?;
+    Some(match field.rsplit('.').next()? {
+        "power" if within == "pilot" => "write the pilot beam's power: power = \"1 mW\"",
+        "power" => "write the greatest power that the laser can give, as text: power = \"2 kW\"",
+        "wavelength" => "write the wavelength as text: wavelength = \"1070 nm\"",
+        "divergence" => "write the full angle of the bare beam as text: divergence = \"2 mrad\"",
+        "beam_diameter" => "write the width of the beam where it leaves: beam_diameter = \"5 mm\"",
+        "focal_length" => "write the focal length of the last lens: focal_length = \"150 mm\"",
+        "beam_at_lens" => "write the width of the beam on the last lens: beam_at_lens = \"10 mm\"",
+        "widths_at" => "write where widths are measured: widths_at = \"1/e\" or \"1/e2\"",
+        "exposure" => "write how long somebody may be exposed: exposure = \"100 s\"",
+        "reflectance" | "mirrored" | "luminous_transmittance" => {
+            "write a share from 0 to 1, or as text: \"60 %\""
+        }
+        "viewing_angle" => "write an angle from the surface's normal: viewing_angle = \"0 deg\"",
+        "diffuse_source" => "write the width of the lit spot: diffuse_source = \"3 mm\"",
+        "torch_height" => "write the torch's height above the floor: torch_height = \"1 m\"",
+        "na" => "write the numerical aperture as a number: na = 0.12",
+        "mode_field" => "write the width of the mode field: mode_field = \"20 um\"",
+        "duration" => "write how long one pulse lasts: duration = \"2 ms\"",
+        "frequency" => "write how many pulses in a second: frequency = \"50 Hz\"",
+        "peak_power" => "write the power within a pulse: peak_power = \"3 kW\"",
+        "shape" => "write shape = \"flat\", \"tube\", \"ball\" or \"hollow\"",
+        "radius" => "write the radius of the bulging surface: radius = \"25 mm\"",
+        "beam_on_work" => "write the width of the beam on the work: beam_on_work = \"2 mm\"",
+        "marking" => "type the marking as printed on the pair: marking = \"900-1080 D LB7\"",
+        "spot" => "write the width of the beam on the eyewear: spot = \"5 mm\"",
+        "at" => "write how far from the work the wearer is: at = \"0.5 m\"",
+        "process" => "write process = \"GMAW\", \"GTAW\" or \"SMAW\"",
+        "current" => "write the arc's current: current = \"180 A\"",
+        "width" | "depth" => "write the inside of the room: width = \"6 m\", depth = \"4 m\"",
+        "height" if within == "curtain" => {
+            "write the height of the upper edge above the floor: height = \"2.2 m\""
+        }
+        "height" => "write the room's height: height = \"3 m\"",
+        "torch" => {
+            "write the torch's place, counted from the room's lower left corner: torch = [\"2 m\", \"1.5 m\"]"
+        }
+        "from" | "to" => {
+            "write a place, counted from the room's lower left corner: from = [\"6 m\", \"1 m\"]"
+        }
+        "interlocked" => {
+            "answer whether opening the door switches the beam off: interlocked = true or false"
+        }
+        "distance" => "write how far it is from the torch: distance = \"2 m\"",
+        "bottom_gap" => "write how far the lower edge is above the floor: bottom_gap = \"50 mm\"",
+        "rating" | "stands" | "time" => {
+            "copy the maker's rating: rating = [{ stands = \"120 W/cm2\", time = \"100 s\" }]"
+        }
+        "kind" => "write kind = \"argon\", \"nitrogen\" or \"helium\"",
+        "flow" | "leak" => "write a flow as text: flow = \"20 l/min\"",
+        "room" if within == "gas" => {
+            "write the room's volume, room = \"50 m3\", or its sides, room = [\"5 m\", \"4 m\", \"2.5 m\"]"
+        }
+        "room" => "add [room] with width, depth and torch",
+        "air_changes" => "write the changes of air in an hour: air_changes = 0.4",
+        "cylinder" => "write the gas that the cylinder lets out: cylinder = \"11 m3\"",
+        "parent" => "write the parent metal: parent = \"stainless steel\"",
+        "wire" => "write the wire: wire = \"stainless steel\" or \"none\"",
+        "hood" => "write the sides of the hood's opening: hood = [\"0.3 m\", \"0.3 m\"]",
+        "hood_distance" => {
+            "write the distance from the hood's opening to the weld: hood_distance = \"0.3 m\""
+        }
+        "flanged" | "invented" => "write true or false, without quotes",
+        "velocity" => "write the air velocity wanted at the weld: velocity = \"0.5 m/s\"",
+        "by" => "say who signed: by = \"...\"",
+        "fingerprint" => "copy the fingerprint that stands on the signed plan",
+        "site" => "say where the area is: site = \"...\"",
+        "author" => "say who worked it out: author = \"...\"",
+        "officer" | "title" | "name" => "write it as text, in double quotes",
+        "date" => "give the date as text, year, month and day: date = \"2026-11-25\"",
+        "paper" => "add [paper] with site, author and date",
+        _ => return None,
+    })
+}
+
+/// What `area` prints for machines. Figures are unrounded; the texts under `says` are what page and plan print.
+#[derive(Clone, Debug, Serialize)]
+pub struct AreaOut {
+    /// The setup file.
+    pub file: String,
+    /// Mean power.
+    pub power_w: f64,
+    /// Wavelength.
+    pub wavelength_nm: f64,
+    /// Time of exposure.
+    pub exposure_s: f64,
+    /// What the eye may take.
+    pub mpe_eye_w_per_m2: f64,
+    /// What the skin may take, by the table.
+    pub mpe_skin_w_per_m2: f64,
+    /// The skin's limit that distances are worked out with.
+    pub skin_limit_for_distance_w_per_m2: f64,
+    /// Correction C4.
+    pub c4: f64,
+    /// Correction C7.
+    pub c7: f64,
+    /// Nominal ocular hazard distance of the bare beam; null when no divergence is given.
+    pub nohd_m: Option<f64>,
+    /// The same for the skin.
+    pub nohd_skin_m: Option<f64>,
+    /// Hazard distance beyond the focus; null when no optics are given.
+    pub hazard_beyond_focus_m: Option<f64>,
+    /// The same from the lens.
+    pub hazard_from_lens_m: Option<f64>,
+    /// The same for the skin, beyond the focus.
+    pub skin_beyond_focus_m: Option<f64>,
+    /// Hazard distance of the fibre's end.
+    pub fibre_end_m: Option<f64>,
+    /// The same for the skin.
+    pub fibre_end_skin_m: Option<f64>,
+    /// The longest of the direct distances, in front of the torch and on the far side of the joint alike.
+    pub far_side_m: Option<f64>,
+    /// Hazard distance of the mirrored beam, from the work; null for a hollow surface.
+    pub mirrored_m: Option<f64>,
+    /// The same for the skin.
+    pub mirrored_skin_m: Option<f64>,
+    /// Hazard distance of the diffuse reflection.
+    pub diffuse_hazard_m: f64,
+    /// The same for the skin.
+    pub diffuse_skin_m: f64,
+    /// The pilot beam.
+    pub pilot: Option<PilotOut>,
+    /// Optical density for the whole beam through a pupil.
+    pub needed_od_whole_beam: f64,
+    /// Optical density where the wearer is, against the direct beam.
+    pub needed_od_at_distance: Option<f64>,
+    /// Optical density where the wearer is, against the diffuse reflection.
+    pub needed_od_diffuse: Option<f64>,
+    /// Width of the beam on the eyewear.
+    pub eyewear_spot_mm: f64,
+    /// Power density there.
+    pub eyewear_power_density_w_per_m2: f64,
+    /// EN 207 scale number in mode D: enough for power density and optical density.
+    pub en207_scale: u8,
+    /// By power density alone.
+    pub en207_by_power_density: u8,
+    /// By optical density alone.
+    pub en207_by_optical_density: u8,
+    /// In the pulses' mode.
+    pub en207_pulsed: Option<PulsedOut>,
+    /// After the correction for wide beams, glass; recalled.
+    pub en207_wide_beam: u8,
+    /// Whether EN 207 has such a number.
+    pub en207_exists: bool,
+    /// The pair at hand.
+    pub eyewear: Option<EyewearOut>,
+    /// Least welding shade for the arc beside the beam.
+    pub shade_least: Option<u8>,
+    /// Its luminous transmittance.
+    pub shade_luminous_percent: Option<f64>,
+    /// Curtains.
+    pub curtains: Vec<CurtainOut>,
+    /// Where the beam can leave the room; null when no room is given.
+    pub ways_out: Option<Vec<WayOutOut>>,
+    /// Oxygen in the end, while gas flows.
+    pub oxygen_percent_steady: Option<f64>,
+    /// Oxygen after an hour.
+    pub oxygen_percent_after_1h: Option<f64>,
+    /// When the first alarm (19.5 %) sounds; null: never.
+    pub oxygen_first_alarm_after_s: Option<f64>,
+    /// When the second alarm (18 %) sounds; null: never.
+    pub oxygen_second_alarm_after_s: Option<f64>,
+    /// Oxygen in the end with the leak alone, over night.
+    pub oxygen_percent_leak_steady: Option<f64>,
+    /// Oxygen after a cylinder has emptied itself into the closed room.
+    pub oxygen_percent_cylinder_emptied: Option<f64>,
+    /// What the fume holds, with its limits.
+    pub fume: Option<Vec<FumeOut>>,
+    /// Least and most air that the hood must draw.
+    pub hood_flow_m3_per_h: Option<[f64; 2]>,
+    /// Stands on the plan; changes with anything that was worked out.
+    pub fingerprint: String,
+    /// Whether anything changed since the plan was signed; null: none was.
+    pub changed_since_signed: Option<bool>,
+    /// What speaks against releasing the area as it is set up; empty: nothing that was looked at.
+    pub against: Vec<String>,
+    /// What was taken because nothing was said.
+    pub taken: Vec<String>,
+    /// What page and plan print.
+    pub says: Says,
+}
+
+/// The pilot beam, for machines.
+#[derive(Clone, Debug, Serialize)]
+pub struct PilotOut {
+    /// Its power.
+    pub power_w: f64,
+    /// Its wavelength.
+    pub wavelength_nm: f64,
+    /// How long one looks.
+    pub exposure_s: f64,
+    /// What the eye may take.
+    pub mpe_eye_w_per_m2: f64,
+    /// What may enter a pupil.
+    pub power_through_pupil_w: f64,
+    /// Hazard distance by the optics of the main beam; null when none are given.
+    pub hazard_m: Option<f64>,
+}
+
+/// A scale number for pulses.
+#[derive(Clone, Debug, Serialize)]
+pub struct PulsedOut {
+    /// I or R.
+    pub mode: char,
+    /// The number.
+    pub scale: u8,
+}
+
+/// A pair held against the need.
+#[derive(Clone, Debug, Serialize)]
+pub struct EyewearOut {
+    /// As printed on it.
+    pub marking: String,
+    /// Whether it carries what the published relation asks.
+    pub holds: bool,
+    /// Whether it carries what the correction for wide beams (recalled) asks as well.
+    pub holds_wide_beam: bool,
+    /// Why not.
+    pub why: Vec<String>,
+}
+
+/// A curtain held against the beam.
+#[derive(Clone, Debug, Serialize)]
+pub struct CurtainOut {
+    /// Its name.
+    pub name: String,
+    /// From the torch.
+    pub distance_m: f64,
+    /// Power density of the direct beam there; null when no spread is given.
+    pub direct_w_per_m2: Option<f64>,
+    /// Power density of the diffuse reflection there.
+    pub diffuse_w_per_m2: f64,
+    /// How long its rating lasts against the direct beam; null: it is rated for nothing so strong.
+    pub lasts_s: Option<f64>,
+    /// Whether that is long enough for somebody who watches to switch off.
+    pub stands: bool,
+    /// Whether the beam passes over it at the height of eyes.
+    pub over_at_eye_height: bool,
+    /// How far behind it the floor is struck from under it; null: the beam passes level.
+    pub under_reaches_m: Option<f64>,
+}
+
+/// A way out of the room.
+#[derive(Clone, Debug, Serialize)]
+pub struct WayOutOut {
+    /// Through which door or window.
+    pub opening: String,
+    /// From which direction, degrees from the plan's x towards its y.
+    pub from_deg: f64,
+    /// To which.
+    pub to_deg: f64,
+    /// How far the opening is from the torch.
+    pub distance_m: f64,
+    /// How far the beam is dangerous outside of it; null when no spread is given.
+    pub beyond_m: Option<f64>,
+}
+
+/// Something in the fume.
+#[derive(Clone, Debug, Serialize)]
+pub struct FumeOut {
+    /// What.
+    pub what: &'static str,
+    /// What it does.
+    pub does: &'static str,
+    /// Its limits.
+    pub limits: Vec<FumeLimitOut>,
+}
+
+/// A limit of what is breathed.
+#[derive(Clone, Debug, Serialize)]
+pub struct FumeLimitOut {
+    /// The limit.
+    pub value: f64,
+    /// Its unit.
+    pub unit: &'static str,
+    /// Of what part, over what time.
+    pub kind: &'static str,
+    /// Whose.
+    pub jurisdiction: &'static str,
+    /// Where it is from, and how that is known.
+    pub source: String,
+}
+
+/// What page and plan print, to the last digit.
+#[derive(Clone, Debug, Serialize)]
+pub struct Says {
+    /// Four questions answered in sentences.
+    pub answers: Vec<[String; 2]>,
+    /// The working, part by part.
+    pub parts: Vec<PartOut>,
+    /// The check list: topic, what must be so, source.
+    pub checks: Vec<[String; 3]>,
+    /// Etchants.
+    pub etchants: Vec<EtchantOut>,
+    /// What holds for all etching and cutting.
+    pub etching_always: Vec<String>,
+    /// Cautions that every way of reading this carries.
+    pub cautions: Vec<String>,
+}
+
+/// A part of the working.
+#[derive(Clone, Debug, Serialize)]
+pub struct PartOut {
+    /// Its title.
+    pub title: String,
+    /// What, how much, and where it is from.
+    pub rows: Vec<RowOut>,
+    /// Sentences.
+    pub sentences: Vec<String>,
+}
+
+/// A row of the working.
+#[derive(Clone, Debug, Serialize)]
+pub struct RowOut {
+    /// What.
+    pub what: String,
+    /// How much.
+    pub value: String,
+    /// Where the relation is from; 'Recalled' when from memory.
+    pub from: String,
+}
+
+/// An etchant, for machines.
+#[derive(Clone, Debug, Serialize)]
+pub struct EtchantOut {
+    /// Its name.
+    pub name: &'static str,
+    /// For which alloys.
+    pub alloys: &'static str,
+    /// Usual strength.
+    pub strength: &'static str,
+    /// What never to mix or store.
+    pub never: &'static str,
+    /// First aid.
+    pub first_aid: &'static str,
+    /// Only for persons trained for it.
+    pub trained_only: bool,
+    /// Where it is from.
+    pub from: String,
+}
