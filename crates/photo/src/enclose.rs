@@ -375,11 +375,12 @@ fn cut(
     for (k, &i) in nodes.iter().enumerate() {
         number[i] = k;
     }
+    let look: Vec<f64> = (0..grid.n()).map(|i| looks.at(i)).collect();
     let mut network = LeastCut::new(nodes.len());
     for (k, &i) in nodes.iter().enumerate() {
         let mut to_in = likely(i);
         for (j, weight) in grid.neighbours(i) {
-            let c = weight * (0.5 * (looks.at(i) + looks.at(j)) + BEND);
+            let c = weight * (0.5 * (look[i] + look[j]) + BEND);
             match number[j] {
                 usize::MAX => to_in += if inside[j] { c } else { -c },
                 other if j > i => network.join(k, other, (c * UNIT) as i32),

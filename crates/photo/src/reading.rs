@@ -52,6 +52,10 @@ pub const HAND_POINT_PX: f64 = 1.5;
 pub const RECTANGLE_U: f64 = 0.001;
 /// A reading is given when at least this share of the draws has one.
 const LEAST_PRESENT: f64 = 0.5;
+/// How surely a guided line in metal is placed as a whole at best, standard uncertainty in pixels of its level: in drawn
+/// sections, roots taken from outlines with smaller doubts lay outside their intervals too often
+/// (`examples/drawn_coverage`).
+const PLACED_WITHIN: f64 = 1.2;
 /// Which part of a dark fusion line an outline follows.
 const ALONG: Along = Along::Middle;
 /// An answer is given when at least this share of the draws gives it.
@@ -372,6 +376,8 @@ impl Ready {
         let view = View { straight, frame: laid.frame };
         if let Some(outlines) = with_toes(&pyramid, marks, &traced, &laid, &view)
             && let Ok(again) = trace_all(&pyramid, &outlines)
+            // A toe that ties the path into a knot is none.
+            && again.iter().zip(&traced).all(|(new, old)| knotted(new) <= knotted(old))
             && let Ok(settled) = settle(&again)
         {
             traced = again;
@@ -525,7 +531,7 @@ impl Doubts {
         let active = |c: &Contribution| match c {
             Contribution::Scale | Contribution::Plates | Contribution::Outline => true,
             Contribution::Way => ready.traced.iter().any(|t| !t.others.is_empty()),
-            Contribution::FusionLine => ready.traced.iter().any(|t| t.line_half_width_px.is_some()),
+            Contribution::FusionLine => ready.lines.iter().any(|l| !l.exact),
             Contribution::Plane => ready.geometry.plane > 0.0,
             Contribution::Square => ready.geometry.square > 0.0 && marks.corners.is_none(),
             Contribution::Lens => ready.geometry.lens > 0.0,
@@ -786,6 +792,11 @@ const TOE_REACH: f64 = 0.35;
 /// The part of a zone, of its depth from the surface, whose width tells where a hollow face's toe is looked for.
 const UPPER_PART: f64 = 0.3;
 
+/// Did the path cross itself, so that the set points were joined straight?
+fn knotted(outline: &Outline) -> bool {
+    outline.remarks.contains(&Remark::JoinedStraight)
+}
+
 /// The outlines with the toes that a guided path cut off as further set points; nothing when none was cut off.
 fn with_toes(
     pyramid: &Pyramid,
@@ -965,7 +976,11 @@ fn loosen(mark: &OutlineMark, outline: &Outline, line: &LinePx) -> Loose {
             u_px: &outline.u_px,
             at_mount: &outline.at_mount,
             corners: &outline.corners,
-            half_width_px: outline.line_half_width_px.unwrap_or(0.0),
+            // A shift of the whole line, and no noise along it, which would widen extremes.
+            half_width_px: outline
+                .line_half_width_px
+                .unwrap_or(0.0)
+                .hypot(3f64.sqrt() * PLACED_WITHIN * size_of_pixel(outline.level)),
             correlation_px: 0.0,
         },
     )

@@ -362,9 +362,6 @@ const METAL_COUNTS: [f64; 2] = [0.02, 0.05];
 const OTHER_WAY: f64 = 3.0;
 /// How much less like a line another way than the path may look, of 1, where the path is in doubt.
 const FAVOUR: f64 = 0.1;
-/// How surely a line in metal is placed at best, level pixels: in drawn sections, roots and toes taken from outlines with
-/// smaller doubts lay outside their intervals too often (`examples/drawn_coverage`).
-const PLACED_WITHIN: f64 = 1.2;
 /// The longest side of a zone, in pixels of the level on which the way is sought. On finer ones the grain of the metal
 /// competes with the line: on 250 the etched track's outline lies as near to its mask as on 700, and fewer drawn roots
 /// are cut off.
@@ -459,7 +456,9 @@ type Way = (Vec<[f64; 2]>, enclose::Pieces);
 /// How far two ways between the same points lie apart at most.
 fn differ(a: &[Vec<[f64; 2]>], b: &[Vec<[f64; 2]>]) -> f64 {
     let far = |a: &[[f64; 2]], b: &[[f64; 2]]| {
+        // Neighbouring places are a pixel apart: every third tells as much.
         a.iter()
+            .step_by(3)
             .map(|&p| b.iter().map(|&q| distance(p, q)).fold(f64::INFINITY, f64::min))
             .fold(0.0, f64::max)
     };
@@ -921,11 +920,7 @@ impl Work<'_> {
             remarks.push(Remark::NoLineSeen { share: unseen as f64 / n as f64 });
         }
         Outline {
-            u_px: knots
-                .iter()
-                .zip(&at_mount)
-                .map(|(k, &mount)| if mount || k.held { k.u } else { k.u.hypot(PLACED_WITHIN) } * size)
-                .collect(),
+            u_px: knots.iter().map(|k| k.u * size).collect(),
             seen: knots.iter().map(|k| k.seen).collect(),
             corners: (0..n).filter(|&i| knots[i].corner).collect(),
             px,

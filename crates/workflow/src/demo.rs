@@ -40,9 +40,8 @@ use weld::section::Side;
 /// Marks a folder as one that the demo may write again.
 const MARK: &str = "INVENTED.txt";
 const MARK_TEXT: &str = "Invented: Hollin Ferry Works does not exist. Photos, coupons and readings in this folder were drawn and read by `seamproof demo`, which may write this folder again.\n";
-/// Columns and rows of a photo: of the tee's claim, of what stands beside it, of a butt, which is flat.
+/// Columns and rows of a photo of a tee, and of a butt, which is flat.
 const SIZE: [usize; 2] = [1280, 960];
-const BESIDE_SIZE: [usize; 2] = [1024, 768];
 const BUTT_SIZE: [usize; 2] = [1120, 640];
 /// Quality of the JPEG.
 const QUALITY: u8 = 92;
@@ -269,8 +268,7 @@ fn shots(seed: u64) -> Vec<Shot> {
 fn style(shot: &Shot) -> Style {
     let mut style = Preset::Clean.style(shot.seed);
     [style.frame.width, style.frame.height] = match shot.rests {
-        Rests::Tee => SIZE,
-        Rests::Nothing => BESIDE_SIZE,
+        Rests::Tee | Rests::Nothing => SIZE,
         Rests::Butt => BUTT_SIZE,
     };
     style.frame.fill = 0.8;

@@ -2,12 +2,12 @@
 
 use crate::read::Done;
 use crate::refusal::Refusal;
-use photo::decode::{Photo, decode};
+use photo::decode::{MAX_MEGAPIXELS, MAX_SIDE_PX, Photo};
 use photo::marks::Kind;
 use photo::overlay::{Foot, Look, Stroke, manner, paint, unit_px};
 use photo::scale::ScaleMark;
 use report::figure::legend::{Item, Sample, legend};
-use report::figure::png::to_png;
+use report::figure::png::{MOST, to_rgb};
 use weld::reading::Reading;
 
 /// Draws outlines, plates and throats over the photo and returns a PNG.
@@ -110,11 +110,22 @@ pub(crate) fn foot(photo: &Photo, strokes: &[Stroke]) -> Result<Foot, Refusal> {
             }
         })
         .collect();
-    let fault = |why: String| Refusal::new(why, "report this as a fault");
-    let png =
-        to_png(&legend(&items, width_mm), photo.width).map_err(|e| Refusal::new(&e, e.advice()))?;
-    let drawn = decode(&png).map_err(|e| fault(e.to_string()))?;
-    Ok(Foot { height: drawn.height, rgb: drawn.rgb })
+    // A photo wider than a figure can be gets the legend at its left.
+    let drawn_px = photo.width.min(MOST);
+    let (height, drawn) =
+        to_rgb(&legend(&items, width_mm), drawn_px).map_err(|e| Refusal::new(&e, e.advice()))?;
+    let rows = photo.height + height;
+    let pixels = u64::from(photo.width) * u64::from(rows);
+    if rows > MAX_SIDE_PX || pixels > 1_000_000 * u64::from(MAX_MEGAPIXELS) {
+        // The largest photos leave no room for it in a picture that can be written.
+        return Ok(Foot::default());
+    }
+    let (row, drawn_row) = (3 * photo.width as usize, 3 * drawn_px as usize);
+    let mut rgb = vec![0; row * height as usize];
+    for (to, from) in rgb.chunks_exact_mut(row).zip(drawn.chunks_exact(drawn_row)) {
+        to[..drawn_row].copy_from_slice(from);
+    }
+    Ok(Foot { height, rgb })
 }
 
 const fn words(look: Look) -> &'static str {

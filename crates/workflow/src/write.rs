@@ -693,7 +693,7 @@ fn how_read(claimed: &Claimed) -> Vec<String> {
     }
     let not_etched = claimed.sections.iter().filter(|s| !s.marks.etched).count();
     let mut out = vec![format!(
-        "{photos} read. Scale, plate surfaces and points along the fused zone were set by {readers}; {}. Each photo is shown twice: with what was read, and as it was taken.",
+        "{photos} read. Scale, plate surfaces and points along the fused zone were set by {readers}; {}. Each photo is shown twice, with what was read and as it was taken; beside it the section as it was read is drawn to scale.",
         outlines.join(", ")
     )];
     if not_etched > 0 {

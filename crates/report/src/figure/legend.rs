@@ -56,7 +56,13 @@ pub fn legend(items: &[Item], width_mm: f64) -> Svg {
     }
     let size = Point::new(width, y + 0.5 * LINE + EDGE);
     let mut sheet = Sheet::default();
-    sheet.rect(Point::default(), size, 0.0, &Pen::fill("#0b0f14", 1.0).class("ground"));
+    // A little over the edge: a last row of pixels that is covered in part would show the paper.
+    sheet.rect(
+        Point::default(),
+        size + Point::new(0.0, 1.0),
+        0.0,
+        &Pen::fill("#0b0f14", 1.0).class("ground"),
+    );
     for (at, item) in placed {
         let [r, g, b] = item.colour;
         let colour = format!("#{r:02x}{g:02x}{b:02x}");

@@ -53,7 +53,7 @@ impl PngError {
 }
 
 /// Widest picture, pixels.
-const MOST: u32 = 8000;
+pub const MOST: u32 = 8000;
 
 /// Paints a figure on white, so many pixels wide, as PNG.
 ///
@@ -61,6 +61,21 @@ const MOST: u32 = 8000;
 ///
 /// When the width is 0 or above 8000, or the drawing cannot be read.
 pub fn to_png(svg: &Svg, width_px: u32) -> Result<Vec<u8>, PngError> {
+    pixels(svg, width_px)?.encode_png().map_err(|e| PngError::Packing { why: e.to_string() })
+}
+
+/// Paints a figure on white: rows, and red, green, blue row by row, to be set beside other pixels.
+///
+/// # Errors
+///
+/// As [`to_png`].
+pub fn to_rgb(svg: &Svg, width_px: u32) -> Result<(u32, Vec<u8>), PngError> {
+    let map = pixels(svg, width_px)?;
+    let rgb = map.data().chunks_exact(4).flat_map(|p| [p[0], p[1], p[2]]).collect();
+    Ok((map.height(), rgb))
+}
+
+fn pixels(svg: &Svg, width_px: u32) -> Result<Pixmap, PngError> {
     let size = PngError::Size { width: width_px };
     if width_px == 0 || width_px > MOST {
         return Err(size);
@@ -85,5 +100,5 @@ pub fn to_png(svg: &Svg, width_px: u32) -> Result<Vec<u8>, PngError> {
     let mut map = Pixmap::new(width_px, height as u32).ok_or(size)?;
     map.fill(Color::WHITE);
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut map.as_mut());
-    map.encode_png().map_err(|e| PngError::Packing { why: e.to_string() })
+    Ok(map)
 }

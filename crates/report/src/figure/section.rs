@@ -551,6 +551,9 @@ fn tee_dimensions(sheet: &mut Sheet, figure: &SectionFigure<'_>, view: View, nar
     }
 }
 
+/// Room that the words of a leg need in the upright beside the weld root's name and the throat's line, mm of paper.
+const LEG_ROOM: f64 = 10.0;
+
 /// The leg on the upright, in the plate. Where its words have no room there they are handed back, to stand in the air.
 fn leg_on_upright(
     sheet: &mut Sheet,
@@ -576,7 +579,7 @@ fn leg_on_upright(
     let text = format!("{} {}", short_words(d.reading), bare_length(v, figure.units));
     let set = Type::plain();
     let pen = Pen::line(THIN).of(d.reading.field());
-    if room >= 7.0 && set.width(&text) < (toe - corner).norm() - 1.0 {
+    if room >= LEG_ROOM && set.width(&text) < (toe - corner).norm() - 1.0 {
         // Deep enough in the plate to be clear of most fused zones, and clear of the weld root's name.
         let root = weld
             .dimension(Reading::RootPenetration)

@@ -254,7 +254,7 @@ pub const PICTURE_WIDTH_MM: f64 = 74.0;
 /// Width of a section's drawing beside its photo, mm.
 pub const DRAWING_WIDTH_MM: f64 = 92.0;
 /// Height that a drawing may have so that two sections share a page, mm.
-pub const DRAWING_HEIGHT_MM: f64 = 56.0;
+pub const DRAWING_HEIGHT_MM: f64 = 64.0;
 
 /// Width of the text, mm.
 const TEXT_WIDTH: f64 = 170.0;

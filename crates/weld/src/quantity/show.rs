@@ -6,7 +6,8 @@
 //! rounding never changes the uncertainty by more than a seventh. Both are rounded to the nearest.
 //!
 //! **Read from a photograph.** The same, but never finer than a photo can show ([`Kind::finest`](super::kind::Kind::finest)):
-//! an uncertainty that would ask for more decimals is rounded up to the last one that is left.
+//! an uncertainty that would ask for more decimals is rounded to the last one that is left, up where rounding to the
+//! nearest would take more than a twentieth off it.
 //!
 //! **Against a need.** The verdict is on unrounded values. A bound is printed rounded down and a need rounded up, so
 //! neither is ever flattered; where that would print a bound that holds as if it did not, both get one more decimal
@@ -165,9 +166,12 @@ fn to_its_uncertainty<Q: Quantity>(
     match place(u) {
         Some(decimals) if finest.is_some_and(|finest| decimals > finest) => {
             let decimals = finest.unwrap_or(decimals);
+            let nearest = rounded(u, Rounding::Nearest, decimals).map_or(0.0, |text| number(&text));
+            // Common practice of calibration: rounding that takes more than a twentieth off goes up instead.
+            let rounding = if nearest < 0.95 * u { Rounding::Up } else { Rounding::Nearest };
             Shown {
                 value: labelled(value, Rounding::Nearest, decimals, unit),
-                u: Some(labelled(u, Rounding::Up, decimals, unit)),
+                u: Some(labelled(u, rounding, decimals, unit)),
             }
         }
         Some(decimals) => Shown {
@@ -456,6 +460,7 @@ mod tests {
         assert_eq!(of(10.057_62, 0.027, Metric), "10.06 mm, u 0.03 mm");
         assert_eq!(of(4.0613, 0.014, Metric), "4.06 mm, u 0.02 mm");
         assert_eq!(of(4.0613, 0.124, Metric), "4.06 mm, u 0.12 mm");
+        assert_eq!(of(4.0613, 0.0104, Metric), "4.06 mm, u 0.01 mm");
         assert_eq!(of(0.0, 0.006, Metric), "0.00 mm, u 0.01 mm");
         // 4.0613 mm are 0.159894 in, 0.00635 mm are 0.00025 in, 0.0814 mm are 0.0032 in.
         assert_eq!(of(4.0613, 0.006_35, Inch), "0.160 in, u 0.001 in");
