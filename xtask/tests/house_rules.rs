@@ -192,7 +192,7 @@ fn the_drawer_and_the_reader_do_not_know_each_other() {
     let photo = root().join("crates/photo/src");
     let reader = [
         "decode", "scale", "pyramid", "evidence", "path", "refine", "trace", "lay", "doubt",
-        "reading", "marks", "overlay", "nested", "surface",
+        "reading", "marks", "overlay", "nested", "surface", "astray",
     ];
     visit(&photo, &mut |path, text| {
         let inside = path.strip_prefix(&photo).unwrap().to_str().unwrap().replace('\\', "/");

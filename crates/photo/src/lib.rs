@@ -11,6 +11,7 @@
 //!
 //! The reader knows no physics: it must not be told what to see.
 
+pub mod astray;
 pub mod decode;
 pub mod doubt;
 pub mod drawn;

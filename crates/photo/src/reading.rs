@@ -18,6 +18,7 @@
 //!
 //! Source: [`JCGM_101`](weld::source::JCGM_101); see [`crate::doubt`] for what is drawn and what is not covered.
 
+use crate::astray;
 use crate::decode::{Format, Photo};
 use crate::doubt::{Contribution, Doubt, Geometry, Loose, PLATE_POINT_PX, Start, draw};
 use crate::lay::{Laid, LayError, LinePx, View, lay};
@@ -706,42 +707,6 @@ fn size_remark(ready: &Ready) -> Option<String> {
     })
 }
 
-/// Set points of a guided outline about which no line is seen, counted from 1, where the outline has one elsewhere.
-fn alone(outline: &Outline) -> Vec<usize> {
-    let n = outline.px.len();
-    // A twentieth of the outline around each.
-    let half = n / 40;
-    if half < 3 {
-        return Vec::new();
-    }
-    let share = |places: &mut dyn Iterator<Item = usize>| {
-        let (mut all, mut seen) = (0.0, 0.0);
-        for i in places {
-            all += 1.0;
-            seen += f64::from(u8::from(outline.seen[i]));
-        }
-        seen / f64::max(all, 1.0)
-    };
-    if share(&mut (0..n)) < 0.5 {
-        // Told for the whole outline.
-        return Vec::new();
-    }
-    let nearest = |p: &Px| {
-        let d = |q: &Px| (q[0] - p[0]).powi(2) + (q[1] - p[1]).powi(2);
-        (0..n).min_by(|&a, &b| d(&outline.px[a]).total_cmp(&d(&outline.px[b]))).unwrap_or(0)
-    };
-    outline
-        .set_px
-        .iter()
-        .enumerate()
-        .filter(|(_, p)| {
-            let at = nearest(p);
-            share(&mut (0..=2 * half).map(|k| (at + n + k - half) % n)) < 0.2
-        })
-        .map(|(k, _)| k + 1)
-        .collect()
-}
-
 fn name_of(mark: &OutlineMark) -> String {
     match mark.side {
         Some(side) => format!("{} {} outline", side.word(), mark.kind.word()),
@@ -766,8 +731,7 @@ fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<St
     if straight || mark.kind != Kind::Fused {
         return out;
     }
-    for k in alone(outline) {
-        let [x, y] = outline.set_px[k - 1];
+    for [x, y] in astray::points(outline) {
         out.push(format!(
             "{name}: no line is seen about its point at ({x:.0}, {y:.0}): is it set on the fusion line?"
         ));

@@ -40,9 +40,10 @@ use weld::section::Side;
 /// Marks a folder as one that the demo may write again.
 const MARK: &str = "INVENTED.txt";
 const MARK_TEXT: &str = "Invented: Hollin Ferry Works does not exist. Photos, coupons and readings in this folder were drawn and read by `seamproof demo`, which may write this folder again.\n";
-/// Columns and rows of a photo of a tee, and of a butt, which is flat.
+/// Columns and rows of a photo: of the tee's claim, of what only stands beside it, and of a butt, which is flat.
 const SIZE: [usize; 2] = [1280, 960];
-const BUTT_SIZE: [usize; 2] = [1120, 640];
+const BESIDE_SIZE: [usize; 2] = [800, 600];
+const BUTT_SIZE: [usize; 2] = [800, 480];
 /// Quality of the JPEG.
 const QUALITY: u8 = 92;
 /// The study of the same files.
@@ -268,7 +269,8 @@ fn shots(seed: u64) -> Vec<Shot> {
 fn style(shot: &Shot) -> Style {
     let mut style = Preset::Clean.style(shot.seed);
     [style.frame.width, style.frame.height] = match shot.rests {
-        Rests::Tee | Rests::Nothing => SIZE,
+        Rests::Tee => SIZE,
+        Rests::Nothing => BESIDE_SIZE,
         Rests::Butt => BUTT_SIZE,
     };
     style.frame.fill = 0.8;

@@ -1,5 +1,6 @@
 //! Integration tests of the room `photo`, one binary.
 
+mod astray;
 mod decode;
 mod drawn;
 mod nested;
