@@ -200,9 +200,8 @@ fn a_folder_of_files_becomes_a_study() {
         ),
         "{said:?}"
     );
-    let [a, b] = [("mine.seam", place), ("claim.toml", demo.as_path())]
-        .map(|(name, folder)| ok(folder, &["claim", name, "--json"]).json());
-    assert_eq!(a, b);
+    let of_study = ok(place, &["claim", "mine.seam", "--claim", "claim.toml", "--json"]).json();
+    assert_eq!(of_study, ok(&demo, &["claim", "claim.toml", "--json"]).json());
     seamproof(place, &args)
         .refuses("mine.seam is there already", "choose another name: no file is written over");
     std::fs::create_dir(place.join("empty")).unwrap();
