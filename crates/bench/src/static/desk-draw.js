@@ -1,0 +1,486 @@
+// The marks over the photo: lines, points, dimensions, the guided path, the loupe. Drawn only when something changed.
+// Lines are cached as paths in photo pixels; panning and zooming only changes the transform.
+
+/** @typedef {import('./desk-marks.js').Px} Px */
+/** @typedef {import('./desk-marks.js').Line} Line */
+
+/** How each kind of line looks: colours of Okabe and Ito, and never colour alone. */
+export const LOOK = {
+  scale: { colour: '#ffffff', dash: [2, 4], width: 2, dark: false },
+  plate: { colour: '#0072B2', dash: [11, 3, 2, 3], width: 2, dark: true },
+  fused: { colour: '#E69F00', dash: [], width: 2, dark: false },
+  affected: { colour: '#56B4E9', dash: [9, 5], width: 1.75, dark: false },
+  pore: { colour: '#D55E00', dash: [], width: 1.5, dark: true },
+  crack: { colour: '#D55E00', dash: [5, 3], width: 2, dark: true },
+  unfused: { colour: '#CC79A7', dash: [3, 3], width: 2, dark: false },
+  second: { colour: '#56B4E9', dash: [2, 4], width: 2, dark: false },
+  ghost: { colour: '#F0E442', dash: [6, 4], width: 2, dark: false },
+  theirs: { colour: '#F0E442', dash: [3, 5], width: 1.5, dark: false },
+};
+const RIM_ON_LIGHT = 'rgba(0,0,0,.6)';
+const RIM_ON_DARK = 'rgba(255,255,255,.75)';
+const OFFSET = /leg_|penetration/;
+const THROAT = /^effective_throat/;
+
+export class Draw {
+  /** @param {HTMLElement} pane @param {any} desk */
+  constructor(pane, desk) {
+    this.desk = desk;
+    this.canvas = document.createElement('canvas');
+    this.canvas.className = 'marks';
+    this.canvas.setAttribute('aria-hidden', 'true');
+    pane.append(this.canvas);
+    this.ctx = this.canvas.getContext('2d');
+    /** @type {Map<string, {sign: string, path: Path2D}>} */
+    this.paths = new Map();
+    this.loupe = document.createElement('canvas');
+    this.loupe.className = 'loupe';
+    this.loupe.setAttribute('aria-hidden', 'true');
+    this.loupe.hidden = true;
+    pane.append(this.loupe);
+  }
+
+  /** Lines on a screen of three device pixels to one stay sharp at two; and cost half. */
+  get k() { return Math.min(this.desk.view.dpr, 2); }
+
+  fit() {
+    const { view } = this.desk;
+    const [w, h] = [Math.round(view.w * this.k), Math.round(view.h * this.k)];
+    if (this.canvas.width !== w || this.canvas.height !== h) {
+      this.canvas.width = w;
+      this.canvas.height = h;
+    }
+  }
+
+  frame() {
+    const { ctx, desk } = this;
+    const { view, marks } = desk;
+    this.fit();
+    ctx.setTransform(1, 0, 0, 1, 0, 0);
+    ctx.clearRect(0, 0, this.canvas.width, this.canvas.height);
+    if (desk.hideMarks) return;
+    ctx.lineJoin = 'round';
+    ctx.lineCap = 'butt';
+    const lines = marks.lines();
+    const coarse = desk.coarse ? 1.25 : 1;
+
+    if (desk.theirs?.shown) {
+      for (const line of desk.theirs.lines) this.stroke(pathOf(line.points, line.closed), LOOK.theirs, 1);
+    }
+    for (const line of lines) {
+      if (line.points.length < 2 && !(desk.drag?.id === line.id)) continue;
+      const active = line.id === desk.line;
+      if (line.kind === 'plate') this.extended(line, active);
+      this.stroke(this.pathFor(line), LOOK[line.kind], active || desk.line === null ? 1 : 0.8);
+    }
+    for (const px of desk.answer?.beside ?? []) this.stroke(this.cached(`beside ${px.length} ${px[0]}`, px, false), LOOK.second, 1);
+    if (desk.ghosts) {
+      desk.ghosts.outlines.forEach((ghost, i) => {
+        this.stroke(pathOf(ghost.points, ghost.closed), LOOK.ghost, 1);
+        for (const p of ghost.points) this.dot(p, 2.5, LOOK.ghost.colour);
+        if (desk.ghosts.outlines.length > 1) this.label(String.fromCharCode(65 + i), ghost.points[0]);
+      });
+    }
+    this.livePath(coarse);
+    this.dimensions();
+
+    for (const line of lines) {
+      const active = line.id === desk.line;
+      if (line.kind === 'scale') this.ticks(line);
+      line.points.forEach((p, i) => {
+        if (active) this.handle(line, p, i, coarse);
+        else this.dot(p, desk.coarse ? 3 : 2.5, LOOK[line.kind].colour);
+      });
+    }
+    if (desk.flash && performance.now() < desk.flash.until) this.ring(desk.flash.p, 15, '#fff', 1.5);
+    if (desk.aim) this.crosshair(view.w / 2, view.h / 2);
+    this.paintLoupe();
+  }
+
+  onScreen() { this.ctx.setTransform(this.k, 0, 0, this.k, 0, 0); }
+
+  /** Strokes a path that is in photo pixels. */
+  stroke(path, look, alpha) {
+    const { ctx, desk: { view } } = this;
+    const { s } = view;
+    ctx.setTransform(this.k * s, 0, 0, this.k * s, this.k * (view.tx + 0.5 * s), this.k * (view.ty + 0.5 * s));
+    ctx.globalAlpha = alpha;
+    ctx.setLineDash(look.dash.map((d) => d / s));
+    ctx.strokeStyle = look.dark ? RIM_ON_DARK : RIM_ON_LIGHT;
+    ctx.lineWidth = (look.width + (look.dark ? 1.4 : 2)) / s;
+    ctx.stroke(path);
+    ctx.strokeStyle = look.colour;
+    ctx.lineWidth = look.width / s;
+    ctx.stroke(path);
+    ctx.setLineDash([]);
+    ctx.globalAlpha = 1;
+  }
+
+  cached(name, px, closed) {
+    let entry = this.paths.get(name);
+    if (!entry) {
+      if (this.paths.size > 200) this.paths.clear();
+      entry = { sign: '', path: pathOf(px, closed) };
+      this.paths.set(name, entry);
+    }
+    return entry.path;
+  }
+
+  /** The line with its ways between set points; kept until it changes. @param {Line} line */
+  pathFor(line) {
+    const { desk } = this;
+    const moving = desk.drag?.id === line.id ? desk.drag : null;
+    const sign = `${desk.marks.version}|${desk.waysVersion}|${desk.drawing && desk.line === line.id}|${moving ? desk.drag.moves : ''}`;
+    let entry = this.paths.get(line.id);
+    if (entry?.sign === sign) return entry.path;
+    const open = !line.closed || (desk.drawing && desk.line === line.id);
+    const { points } = line;
+    const path = new Path2D();
+    const last = open ? points.length - 1 : points.length;
+    if (points.length) path.moveTo(points[0][0], points[0][1]);
+    for (let i = 0; i < last; i += 1) {
+      const j = (i + 1) % points.length;
+      const a = points[i];
+      const b = points[j];
+      const px = moving && (moving.at === i || moving.at === j)
+        ? (moving.at === j ? desk.paths.live(line, a, b) : [...desk.paths.live(line, b, a)].reverse())
+        : desk.paths.between(line, a, b).px;
+      for (const p of px) path.lineTo(p[0], p[1]);
+    }
+    entry = { sign, path };
+    this.paths.set(line.id, entry);
+    return path;
+  }
+
+  /** A plate's face carried on as a thin centre line, to show where it would meet the other. */
+  extended(line, active) {
+    const { view } = this.desk;
+    const p = line.points;
+    if (p.length < 2) return;
+    const [a, b] = farthest(p);
+    const d = [b[0] - a[0], b[1] - a[1]];
+    const n = Math.hypot(...d) || 1;
+    const reach = (Math.max(view.w, view.h) * (active ? 2 : 0.35)) / view.s;
+    const e = [d[0] / n * reach, d[1] / n * reach];
+    this.stroke(pathOf([[a[0] - e[0], a[1] - e[1]], a]), { ...LOOK.plate, width: 0.9 }, 0.55);
+    this.stroke(pathOf([b, [b[0] + e[0], b[1] + e[1]]]), { ...LOOK.plate, width: 0.9 }, 0.55);
+  }
+
+  ticks(line) {
+    if (line.points.length < 2) return;
+    const { ctx, desk: { view } } = this;
+    const [a, b] = line.points.map((p) => view.toScreen(p));
+    const n = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
+    const t = [-(b[1] - a[1]) / n * 9, (b[0] - a[0]) / n * 9];
+    this.onScreen();
+    for (const [colour, width] of [[RIM_ON_LIGHT, 4], ['#fff', 2]]) {
+      ctx.strokeStyle = colour;
+      ctx.lineWidth = width;
+      ctx.beginPath();
+      for (const p of [a, b]) {
+        ctx.moveTo(p[0] - t[0], p[1] - t[1]);
+        ctx.lineTo(p[0] + t[0], p[1] + t[1]);
+      }
+      ctx.stroke();
+    }
+    const item = this.desk.marks.value.scale?.[+line.id.split('/')[1]];
+    const text = item?.length || item?.thickness;
+    if (text) this.text(text, a, b, { size: 13, side: -1 });
+  }
+
+  livePath(coarse) {
+    const { desk } = this;
+    const line = desk.marks.line(desk.line);
+    if (!line || !desk.drawing || !desk.cursor || desk.drag || !line.points.length || line.points.length >= line.most) return;
+    const from = line.points[line.points.length - 1];
+    const px = (line.guided && desk.paths.walk(from, desk.cursor)) || [from, desk.cursor];
+    this.stroke(pathOf(px), { ...LOOK[line.kind], width: 1.75 }, 0.9);
+    if (line.closed && line.points.length > 1) {
+      this.stroke(pathOf([desk.cursor, line.points[0]]), { ...LOOK[line.kind], width: 1, dash: [2, 6] }, 0.6);
+    }
+    if (!desk.aim) this.ring(desk.cursor, 4 * coarse, LOOK[line.kind].colour, 1.5);
+  }
+
+  dot(p, r, colour) {
+    const { ctx, desk: { view } } = this;
+    const [u, v] = view.toScreen(p);
+    this.onScreen();
+    ctx.fillStyle = 'rgba(0,0,0,.65)';
+    ctx.beginPath();
+    ctx.arc(u, v, r + 1.2, 0, 7);
+    ctx.fill();
+    ctx.fillStyle = colour;
+    ctx.beginPath();
+    ctx.arc(u, v, r, 0, 7);
+    ctx.fill();
+  }
+
+  ring(p, r, colour, width) {
+    const { ctx, desk: { view } } = this;
+    const [u, v] = view.toScreen(p);
+    this.onScreen();
+    for (const [c, w] of [['rgba(0,0,0,.6)', width + 2], [colour, width]]) {
+      ctx.strokeStyle = c;
+      ctx.lineWidth = w;
+      ctx.beginPath();
+      ctx.arc(u, v, r, 0, 7);
+      ctx.stroke();
+    }
+  }
+
+  /** A point of the line that is marked: a ring open in the middle, a square if held, arms if picked. */
+  handle(line, p, i, coarse) {
+    const { ctx, desk } = this;
+    const picked = desk.picked?.id === line.id && desk.picked.at === i;
+    const hover = desk.hover?.id === line.id && desk.hover.at === i;
+    const [u, v] = desk.view.toScreen(p);
+    const r = (picked ? 8 : hover ? 7.5 : 5.5) * coarse;
+    const held = line.hold.includes(i);
+    this.onScreen();
+    const trace = () => {
+      ctx.beginPath();
+      if (held) ctx.rect(u - r, v - r, 2 * r, 2 * r);
+      else ctx.arc(u, v, r, 0, 7);
+      if (picked) {
+        for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
+          ctx.moveTo(u + dx * r, v + dy * r);
+          ctx.lineTo(u + dx * (r + 7), v + dy * (r + 7));
+        }
+      }
+      if (desk.drawing && i === 0 && line.closed && line.points.length > 2) {
+        ctx.moveTo(u + r + 4, v);
+        ctx.arc(u, v, r + 4, 0, 7);
+      }
+    };
+    for (const [c, w] of [['rgba(0,0,0,.75)', picked ? 4.5 : 4], [picked ? '#F0E442' : '#fff', picked ? 2.25 : 1.75]]) {
+      ctx.strokeStyle = c;
+      ctx.lineWidth = w;
+      trace();
+      ctx.stroke();
+    }
+    if (line.points.length > 1 && (picked || hover)) this.label(String(i + 1), p, r + 6);
+  }
+
+  label(text, p, off = 8) {
+    const { ctx, desk: { view } } = this;
+    const [u, v] = view.toScreen(p);
+    this.onScreen();
+    ctx.font = font(600, 12);
+    ctx.textAlign = 'left';
+    ctx.textBaseline = 'alphabetic';
+    haloed(ctx, text, u + off, v - off, '#fff');
+  }
+
+  crosshair(u, v) {
+    const { ctx } = this;
+    this.onScreen();
+    for (const [c, w] of [['rgba(0,0,0,.7)', 3.5], ['#fff', 1.25]]) {
+      ctx.strokeStyle = c;
+      ctx.lineWidth = w;
+      ctx.beginPath();
+      for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
+        ctx.moveTo(u + dx * 4, v + dy * 4);
+        ctx.lineTo(u + dx * 18, v + dy * 18);
+      }
+      ctx.stroke();
+    }
+  }
+
+  /** Dimensions as a drawing shows them: thin lines with end ticks, legs set off from the edge, text along. */
+  dimensions() {
+    const { ctx, desk } = this;
+    const dims = desk.shownDims();
+    if (!dims.length) return;
+    const { view } = desk;
+    const boxes = [];
+    this.onScreen();
+    ctx.globalAlpha = desk.old ? 0.5 : 1;
+    for (const dim of dims) {
+      let a = view.toScreen(dim.from);
+      let b = view.toScreen(dim.to);
+      const n = Math.hypot(b[0] - a[0], b[1] - a[1]);
+      if (n < 3) continue;
+      const hot = desk.hot && desk.hot.reading === dim.reading && desk.hot.weld === dim.weld;
+      const throat = THROAT.test(dim.reading);
+      const normal = [-(b[1] - a[1]) / n, (b[0] - a[0]) / n];
+      const colour = throat ? '#7CF0CB' : '#F7F1A0';
+      const width = throat ? 2 : hot ? 2 : 1.15;
+      const ends = [];
+      if (OFFSET.test(dim.reading)) {
+        const middle = desk.middleOf(dim.weld);
+        let away = 1;
+        if (middle) {
+          const m = view.toScreen(middle);
+          away = (m[0] - a[0]) * normal[0] + (m[1] - a[1]) * normal[1] > 0 ? -1 : 1;
+        }
+        const off = 24 * away;
+        for (const p of [a, b]) {
+          ends.push([p[0] + normal[0] * 4 * away, p[1] + normal[1] * 4 * away, p[0] + normal[0] * (off + 5 * away), p[1] + normal[1] * (off + 5 * away)]);
+        }
+        a = [a[0] + normal[0] * off, a[1] + normal[1] * off];
+        b = [b[0] + normal[0] * off, b[1] + normal[1] * off];
+      } else {
+        const t = throat ? 8 : 6;
+        for (const p of [a, b]) ends.push([p[0] - normal[0] * t, p[1] - normal[1] * t, p[0] + normal[0] * t, p[1] + normal[1] * t]);
+      }
+      const slash = [(b[0] - a[0]) / n * 4 + normal[0] * 4, (b[1] - a[1]) / n * 4 + normal[1] * 4];
+      for (const [c, w] of [['rgba(0,0,0,.6)', width + 2.4], [colour, width]]) {
+        ctx.strokeStyle = c;
+        ctx.lineWidth = w;
+        ctx.beginPath();
+        ctx.moveTo(a[0], a[1]);
+        ctx.lineTo(b[0], b[1]);
+        for (const e of ends) {
+          ctx.moveTo(e[0], e[1]);
+          ctx.lineTo(e[2], e[3]);
+        }
+        if (ends.length && OFFSET.test(dim.reading)) {
+          for (const p of [a, b]) {
+            ctx.moveTo(p[0] - slash[0], p[1] - slash[1]);
+            ctx.lineTo(p[0] + slash[0], p[1] + slash[1]);
+          }
+        }
+        ctx.stroke();
+      }
+      this.text(dim.text, a, b, { size: throat ? 15 : 12.5, weight: throat ? 650 : 500, colour, boxes, must: hot || throat });
+    }
+    ctx.globalAlpha = 1;
+  }
+
+  /** A text along a line, above it, readable from below or right; left out where it would lie on another. */
+  text(text, a, b, { size = 12.5, weight = 500, colour = '#fff', boxes = [], must = false, side = 1 } = {}) {
+    const { ctx } = this;
+    this.onScreen();
+    ctx.font = font(weight, size);
+    const w = ctx.measureText(text).width;
+    const n = Math.hypot(b[0] - a[0], b[1] - a[1]);
+    let turn = Math.atan2(b[1] - a[1], b[0] - a[0]);
+    if (turn > Math.PI / 2 + 0.01) turn -= Math.PI;
+    if (turn <= -Math.PI / 2 + 0.01) turn += Math.PI;
+    const up = [Math.sin(turn), -Math.cos(turn)];
+    let best = null;
+    const tries = n > w + 8 ? [0.5, 0.3, 0.7] : [0.5];
+    for (const lift of [size * 0.35 + 3, -(size * 1.05 + 3)]) {
+      for (const t of tries) {
+        const f = lift * side;
+        const c = [a[0] + (b[0] - a[0]) * t + up[0] * f, a[1] + (b[1] - a[1]) * t + up[1] * f];
+        const reach = [Math.abs(Math.cos(turn)) * w / 2 + Math.abs(Math.sin(turn)) * size / 2, Math.abs(Math.sin(turn)) * w / 2 + Math.abs(Math.cos(turn)) * size / 2];
+        const m = [c[0] + up[0] * size * 0.35, c[1] + up[1] * size * 0.35];
+        const box = [m[0] - reach[0], m[1] - reach[1], m[0] + reach[0], m[1] + reach[1]];
+        const free = !boxes.some((o) => box[0] < o[2] && box[2] > o[0] && box[1] < o[3] && box[3] > o[1]);
+        if (free) {
+          best = { c, box };
+          break;
+        }
+        if (must && !best) best = { c, box, poor: true };
+      }
+      if (best && !best.poor) break;
+    }
+    if (!best || (!must && n < w * 0.35)) return;
+    boxes.push(best.box);
+    ctx.save();
+    ctx.translate(best.c[0], best.c[1]);
+    ctx.rotate(turn);
+    ctx.textAlign = 'center';
+    ctx.textBaseline = 'alphabetic';
+    haloed(ctx, text, 0, 0, colour);
+    ctx.restore();
+  }
+
+  /** The magnifier beside a finger. */
+  paintLoupe() {
+    const { desk, loupe } = this;
+    const shown = desk.loupe;
+    if (!shown) {
+      if (!loupe.hidden) {
+        loupe.hidden = true;
+        desk.view.closer = null;
+      }
+      return;
+    }
+    const { view } = desk;
+    const size = 148;
+    const k = this.k;
+    if (loupe.width !== size * k) {
+      loupe.width = size * k;
+      loupe.height = size * k;
+    }
+    const s = Math.max(view.s * 2.5, 1.2);
+    view.closer = { p: shown.p, s };
+    const ctx = loupe.getContext('2d');
+    ctx.setTransform(1, 0, 0, 1, 0, 0);
+    ctx.fillStyle = '#000';
+    ctx.fillRect(0, 0, loupe.width, loupe.height);
+    view.paint(ctx, shown.p, s * k);
+    // The lines beside it, at the loupe's scale.
+    const line = desk.marks.line(desk.line);
+    const c = (size * k) / 2;
+    ctx.setTransform(s * k, 0, 0, s * k, c - shown.p[0] * s * k, c - shown.p[1] * s * k);
+    const strokeHere = (path, look) => {
+      ctx.strokeStyle = look.colour;
+      ctx.setLineDash([]);
+      ctx.lineWidth = 1.4 / s;
+      ctx.stroke(path);
+    };
+    if (line) strokeHere(this.pathFor(line), LOOK[line.kind]);
+    if (line && desk.drawing && desk.cursor && line.points.length && !desk.drag) {
+      const from = line.points[line.points.length - 1];
+      strokeHere(pathOf((line.guided && desk.paths.walk(from, desk.cursor)) || [from, desk.cursor]), LOOK[line.kind]);
+    }
+    ctx.setTransform(k, 0, 0, k, 0, 0);
+    const m = size / 2;
+    for (const [colour, width] of [['rgba(0,0,0,.8)', 3], ['#fff', 1.2]]) {
+      ctx.strokeStyle = colour;
+      ctx.lineWidth = width;
+      ctx.beginPath();
+      for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
+        ctx.moveTo(m + dx * 5, m + dy * 5);
+        ctx.lineTo(m + dx * 20, m + dy * 20);
+      }
+      ctx.stroke();
+    }
+    const [u, v] = shown.finger;
+    const gap = 44;
+    let left = u - size / 2;
+    let top = v - size - gap;
+    if (top < 4) {
+      top = Math.max(4, v - size / 2);
+      left = u > view.w / 2 ? u - size - gap : u + gap;
+    }
+    left = Math.min(Math.max(4, left), view.w - size - 4);
+    loupe.style.transform = `translate(${Math.round(left)}px,${Math.round(top)}px)`;
+    loupe.hidden = false;
+  }
+}
+
+const font = (weight, size) => `${weight} ${size}px system-ui, sans-serif`;
+
+function haloed(ctx, text, x, y, colour) {
+  ctx.lineJoin = 'round';
+  ctx.strokeStyle = 'rgba(0,0,0,.78)';
+  ctx.lineWidth = 3.6;
+  ctx.strokeText(text, x, y);
+  ctx.fillStyle = colour;
+  ctx.fillText(text, x, y);
+}
+
+/** @param {Px[]} px @param {boolean} [closed] */
+export function pathOf(px, closed = false) {
+  const path = new Path2D();
+  px.forEach((p, i) => (i ? path.lineTo(p[0], p[1]) : path.moveTo(p[0], p[1])));
+  if (closed) path.closePath();
+  return path;
+}
+
+/** The two points of a face that lie farthest apart. @param {Px[]} p */
+function farthest(p) {
+  let best = [p[0], p[1]];
+  let most = -1;
+  for (let i = 0; i < p.length; i += 1) {
+    for (let j = i + 1; j < p.length; j += 1) {
+      const d = (p[i][0] - p[j][0]) ** 2 + (p[i][1] - p[j][1]) ** 2;
+      if (d > most) [most, best] = [d, [p[i], p[j]]];
+    }
+  }
+  return best;
+}

@@ -1,0 +1,144 @@
+// The guided path: from the cursor back to the point set last, by a map of steps that the server made once for that
+// point; and the ways between set points, as traced by the reader or, until then, as walked.
+
+/** @typedef {import('./desk-marks.js').Px} Px */
+/** @typedef {import('./desk-marks.js').Line} Line */
+
+const STEPS = [[1, 0], [1, 1], [0, 1], [-1, 1], [-1, 0], [-1, -1], [0, -1], [1, -1]];
+const MOST_MAPS = 10;
+const key = (p) => `${p[0]},${p[1]}`;
+
+/** @typedef {{level: number, x0: number, y0: number, w: number, h: number, to: Uint8Array}} PathMap */
+
+export class Paths {
+  /** @param {string} hash photo */
+  constructor(hash) {
+    this.hash = hash;
+    /** @type {Map<string, PathMap|'asked'|'failed'>} */
+    this.maps = new Map();
+    /** Ways between two set points of a kind of line. @type {Map<string, {px: Px[], traced: boolean}>} */
+    this.ways = new Map();
+    this.asked = 0;
+    this.onchange = () => {};
+  }
+
+  /** Asks for the map of a set point, once. @param {Px} p @param {number} reach picture pixels */
+  async ask(p, reach) {
+    const k = key(p);
+    if (this.maps.has(k)) return;
+    this.maps.set(k, 'asked');
+    this.asked += 1;
+    try {
+      const answer = await fetch(`/photo/${this.hash}/path?x=${p[0]}&y=${p[1]}&reach=${Math.max(1, Math.round(reach))}`);
+      if (!answer.ok) throw new Error(String(answer.status));
+      const bytes = await answer.arrayBuffer();
+      const head = new DataView(bytes);
+      const [level, x0, y0, w, h] = [0, 2, 4, 6, 8].map((at) => head.getUint16(at, true));
+      this.maps.set(k, { level, x0, y0, w, h, to: new Uint8Array(bytes, 16, w * h) });
+      for (const old of this.maps.keys()) {
+        if (this.maps.size <= MOST_MAPS) break;
+        if (old !== k) this.maps.delete(old);
+      }
+      this.onchange();
+    } catch {
+      this.maps.set(k, 'failed');
+      setTimeout(() => this.maps.get(k) === 'failed' && this.maps.delete(k), 5000);
+    }
+  }
+
+  /**
+   * The way from a set point to another place along what the photo shows; null where no map reaches.
+   * @param {Px} from @param {Px} to @returns {Px[]|null}
+   */
+  walk(from, to) {
+    const map = this.maps.get(key(from));
+    if (!map || typeof map === 'string') return null;
+    const f = 2 ** map.level;
+    let i = Math.floor((to[0] + 0.5) / f) - map.x0;
+    let j = Math.floor((to[1] + 0.5) / f) - map.y0;
+    if (i < 0 || j < 0 || i >= map.w || j >= map.h) return null;
+    /** @type {Px[]} */
+    const px = [to];
+    for (let n = map.w * map.h; n > 0; n -= 1) {
+      const step = STEPS[map.to[j * map.w + i]];
+      if (!step) break;
+      i += step[0];
+      j += step[1];
+      if (i < 0 || j < 0 || i >= map.w || j >= map.h) break;
+      px.push([(i + map.x0 + 0.5) * f - 0.5, (j + map.y0 + 0.5) * f - 0.5]);
+    }
+    px[Math.max(px.length - 1, 1)] = from;
+    return smooth(px.reverse());
+  }
+
+  /**
+   * The way between two neighbouring set points of a line.
+   * @param {Line} line @param {Px} a @param {Px} b @returns {{px: Px[], traced: boolean, straight: boolean}}
+   */
+  between(line, a, b) {
+    if (!line.guided) return { px: [a, b], traced: true, straight: true };
+    const k = `${line.kind}|${key(a)}|${key(b)}`;
+    const way = this.ways.get(k);
+    if (way) return { ...way, straight: false };
+    const back = this.walk(b, a);
+    const px = this.walk(a, b) ?? (back ? back.reverse() : null);
+    if (!px) return { px: [a, b], traced: false, straight: true };
+    this.ways.set(k, { px, traced: false });
+    return { px, traced: false, straight: false };
+  }
+
+  /** A way that is being moved: not kept. */
+  live(line, a, b) {
+    if (!line.guided) return [a, b];
+    const known = this.ways.get(`${line.kind}|${key(a)}|${key(b)}`);
+    return known?.px ?? this.walk(a, b) ?? this.walk(b, a)?.reverse() ?? [a, b];
+  }
+
+  /**
+   * Takes over a traced outline: cuts it at the set points.
+   * @param {Line} line as it was sent @param {Px[]} px
+   */
+  absorb(line, px) {
+    const n = line.points.length;
+    if (!line.guided || n < 3 || px.length < n) return;
+    let ring = px;
+    const places = () => line.points.map((p) => nearest(ring, p));
+    let at = places();
+    const turns = (idx) => idx.reduce((sum, from, i) => sum + ((idx[(i + 1) % n] - from + ring.length) % ring.length), 0);
+    if (turns(at) !== ring.length) {
+      ring = [...px].reverse();
+      at = places();
+      if (turns(at) !== ring.length) return;
+    }
+    for (let i = 0; i < n; i += 1) {
+      const [from, to] = [at[i], at[(i + 1) % n]];
+      const part = from <= to ? ring.slice(from, to + 1) : [...ring.slice(from), ...ring.slice(0, to + 1)];
+      if (part.length > 1) this.ways.set(`${line.kind}|${key(line.points[i])}|${key(line.points[(i + 1) % n])}`, { px: part, traced: true });
+    }
+    if (this.ways.size > 400) for (const old of [...this.ways.keys()].slice(0, 200)) this.ways.delete(old);
+  }
+}
+
+/** @param {Px[]} px @param {Px} p */
+function nearest(px, p) {
+  let best = 0;
+  let least = Infinity;
+  for (let i = 0; i < px.length; i += 1) {
+    const d = (px[i][0] - p[0]) ** 2 + (px[i][1] - p[1]) ** 2;
+    if (d < least) [least, best] = [d, i];
+  }
+  return best;
+}
+
+/** Takes the stairs of the map out, ends kept. @param {Px[]} px */
+function smooth(px) {
+  let out = px;
+  for (let round = 0; round < 2; round += 1) {
+    const from = out;
+    out = from.map((p, i) => (i === 0 || i === from.length - 1 ? p : [
+      (from[i - 1][0] + 2 * p[0] + from[i + 1][0]) / 4,
+      (from[i - 1][1] + 2 * p[1] + from[i + 1][1]) / 4,
+    ]));
+  }
+  return out;
+}
