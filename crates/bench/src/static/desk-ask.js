@@ -41,12 +41,12 @@ export class Reader {
   }
 
   /** Can anything be read from what is marked so far? */
-  static enough(marks) {
+  static enough(marks, drawing = null) {
     const v = marks.value;
     return typeof v.etched === 'boolean'
       && ((v.scale ?? []).some(scaleIsWhole) || !!v.straighten)
       && marks.layers().every((l) => !l.need || l.kind !== 'plate' || (marks.linesOf(l.key)[0]?.points.length ?? 0) >= 2)
-      && (v.fused ?? []).some((o) => (o.points?.length ?? 0) >= 3);
+      && (v.fused ?? []).some((o, i) => `fused/${i}` !== drawing && (o.points?.length ?? 0) >= 3);
   }
 
   want() {
@@ -68,11 +68,12 @@ export class Reader {
     const { desk } = this;
     if (this.flying || !this.wanted) return;
     this.wanted = false;
-    if (!Reader.enough(desk.marks)) {
+    const drawing = desk.unended();
+    if (!Reader.enough(desk.marks, drawing)) {
       desk.answered(null, null, null);
       return;
     }
-    const value = readable(desk.marks.value);
+    const value = readable(desk.marks.value, drawing);
     this.flying = true;
     this.last = performance.now();
     this.asked += 1;

@@ -70,7 +70,7 @@ export class Draw {
     for (const line of lines) {
       if (line.points.length < 2 && !(desk.drag?.id === line.id)) continue;
       const active = line.id === desk.line;
-      if (line.kind === 'plate') this.extended(line, active);
+      if (line.kind === 'plate' && active) this.extended(line);
       this.stroke(this.pathFor(line), LOOK[line.kind], active || desk.line === null ? 1 : 0.8);
     }
     for (const px of desk.answer?.beside ?? []) this.stroke(this.cached(`beside ${px.length} ${px[0]}`, px, false), LOOK.second, 1);
@@ -153,14 +153,14 @@ export class Draw {
   }
 
   /** A plate's face carried on as a thin centre line, to show where it would meet the other. */
-  extended(line, active) {
+  extended(line) {
     const { view } = this.desk;
     const p = line.points;
     if (p.length < 2) return;
     const [a, b] = farthest(p);
     const d = [b[0] - a[0], b[1] - a[1]];
     const n = Math.hypot(...d) || 1;
-    const reach = (Math.max(view.w, view.h) * (active ? 2 : 0.35)) / view.s;
+    const reach = (2 * Math.max(view.w, view.h)) / view.s;
     const e = [d[0] / n * reach, d[1] / n * reach];
     this.stroke(pathOf([[a[0] - e[0], a[1] - e[1]], a]), { ...LOOK.plate, width: 0.9 }, 0.55);
     this.stroke(pathOf([b, [b[0] + e[0], b[1] + e[1]]]), { ...LOOK.plate, width: 0.9 }, 0.55);
@@ -185,7 +185,7 @@ export class Draw {
     }
     const item = this.desk.marks.value.scale?.[+line.id.split('/')[1]];
     const text = item?.length || item?.thickness;
-    if (text) this.text(text, a, b, { size: 13, side: -1 });
+    if (text) this.text(text, a, b, { size: 13 });
   }
 
   livePath(coarse) {
@@ -293,15 +293,20 @@ export class Draw {
     if (!dims.length) return;
     const { view } = desk;
     const boxes = [];
+    /** @type {Px[][]} */
+    const drawn = [];
     this.onScreen();
     ctx.globalAlpha = desk.old ? 0.5 : 1;
     for (const dim of dims) {
       let a = view.toScreen(dim.from);
       let b = view.toScreen(dim.to);
       const n = Math.hypot(b[0] - a[0], b[1] - a[1]);
-      if (n < 3) continue;
       const hot = desk.hot && desk.hot.reading === dim.reading && desk.hot.weld === dim.weld;
       const throat = THROAT.test(dim.reading);
+      // Too short to be told apart, or nearly on one that is drawn already.
+      if (n < 3 || (!hot && !throat && n < 24)) continue;
+      if (!hot && drawn.some(([c, d]) => Math.hypot(c[0] - a[0], c[1] - a[1]) < 12 && Math.hypot(d[0] - b[0], d[1] - b[1]) < 12)) continue;
+      drawn.push([a, b]);
       const normal = [-(b[1] - a[1]) / n, (b[0] - a[0]) / n];
       const colour = throat ? '#7CF0CB' : '#F7F1A0';
       const width = throat ? 2 : hot ? 2 : 1.15;
@@ -342,47 +347,58 @@ export class Draw {
         }
         ctx.stroke();
       }
-      this.text(dim.text, a, b, { size: throat ? 15 : 12.5, weight: throat ? 650 : 500, colour, boxes, must: hot || throat });
+      this.text(dim.text, a, b, { size: throat ? 15 : 12.5, weight: throat ? 650 : 500, colour, boxes, must: hot || throat, outward: true });
     }
     ctx.globalAlpha = 1;
   }
 
-  /** A text along a line, above it, readable from below or right; left out where it would lie on another. */
-  text(text, a, b, { size = 12.5, weight = 500, colour = '#fff', boxes = [], must = false, side = 1 } = {}) {
-    const { ctx } = this;
+  /**
+   * A text along a line, above or below it and readable from below or right; where the line is too short, beyond one
+   * of its ends. Left out where it would lie on another, unless it must be there.
+   */
+  text(text, a, b, { size = 12.5, weight = 500, colour = '#fff', boxes = [], must = false, side = 1, outward = false } = {}) {
+    const { ctx, desk: { view } } = this;
     this.onScreen();
     ctx.font = font(weight, size);
     const w = ctx.measureText(text).width;
-    const n = Math.hypot(b[0] - a[0], b[1] - a[1]);
-    let turn = Math.atan2(b[1] - a[1], b[0] - a[0]);
+    const n = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
+    const along = [(b[0] - a[0]) / n, (b[1] - a[1]) / n];
+    let turn = Math.atan2(along[1], along[0]);
     if (turn > Math.PI / 2 + 0.01) turn -= Math.PI;
     if (turn <= -Math.PI / 2 + 0.01) turn += Math.PI;
     const up = [Math.sin(turn), -Math.cos(turn)];
-    let best = null;
-    const tries = n > w + 8 ? [0.5, 0.3, 0.7] : [0.5];
-    for (const lift of [size * 0.35 + 3, -(size * 1.05 + 3)]) {
-      for (const t of tries) {
-        const f = lift * side;
-        const c = [a[0] + (b[0] - a[0]) * t + up[0] * f, a[1] + (b[1] - a[1]) * t + up[1] * f];
-        const reach = [Math.abs(Math.cos(turn)) * w / 2 + Math.abs(Math.sin(turn)) * size / 2, Math.abs(Math.sin(turn)) * w / 2 + Math.abs(Math.cos(turn)) * size / 2];
-        const m = [c[0] + up[0] * size * 0.35, c[1] + up[1] * size * 0.35];
-        const box = [m[0] - reach[0], m[1] - reach[1], m[0] + reach[0], m[1] + reach[1]];
-        const free = !boxes.some((o) => box[0] < o[2] && box[2] > o[0] && box[1] < o[3] && box[3] > o[1]);
-        if (free) {
-          best = { c, box };
-          break;
+    const half = size / 2 + 1;
+    /** Candidates: the middle of the text and its turn. */
+    const tries = [];
+    if (n > w + 10) {
+      for (const lift of [half + 2, -(half + 3)]) {
+        for (const t of [0.5, 0.3, 0.7]) {
+          tries.push([a[0] + (b[0] - a[0]) * t + up[0] * lift * side, a[1] + (b[1] - a[1]) * t + up[1] * lift * side, turn]);
         }
-        if (must && !best) best = { c, box, poor: true };
       }
-      if (best && !best.poor) break;
     }
-    if (!best || (!must && n < w * 0.35)) return;
-    boxes.push(best.box);
+    for (const [end, sign] of outward ? [[b, 1]] : [[b, 1], [a, -1]]) {
+      const d = 8 + Math.abs(along[0]) * (w / 2) + Math.abs(along[1]) * half;
+      tries.push([end[0] + sign * along[0] * d, end[1] + sign * along[1] * d, 0]);
+    }
+    if (n <= w + 10 && (must || n > w * 0.6)) for (const sign of [1, -1]) tries.push([(a[0] + b[0]) / 2 + up[0] * sign * (half + 3), (a[1] + b[1]) / 2 + up[1] * sign * (half + 3), turn]);
+    const boxOf = ([x, y, t]) => {
+      const c = Math.abs(Math.cos(t));
+      const q = Math.abs(Math.sin(t));
+      const rx = (c * w) / 2 + q * half;
+      const ry = (q * w) / 2 + c * half;
+      return [x - rx, y - ry, x + rx, y + ry];
+    };
+    const free = (box) => !boxes.some((o) => box[0] < o[2] && box[2] > o[0] && box[1] < o[3] && box[3] > o[1])
+      && box[2] > 0 && box[3] > 0 && box[0] < view.w && box[1] < view.h;
+    const found = tries.find((t) => free(boxOf(t))) ?? (must ? tries[0] : null);
+    if (!found) return;
+    boxes.push(boxOf(found));
     ctx.save();
-    ctx.translate(best.c[0], best.c[1]);
-    ctx.rotate(turn);
+    ctx.translate(found[0], found[1]);
+    ctx.rotate(found[2]);
     ctx.textAlign = 'center';
-    ctx.textBaseline = 'alphabetic';
+    ctx.textBaseline = 'middle';
     haloed(ctx, text, 0, 0, colour);
     ctx.restore();
   }

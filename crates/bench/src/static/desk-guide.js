@@ -36,6 +36,14 @@ export function how(layer, joint) {
   }
 }
 
+/** With so many points a line is done by itself. @param {Marks} marks @param {import('./desk-marks.js').Line} line */
+export function enough(marks, line) {
+  if (line.kind === 'scale' || line.id === 'plates/joint_line') return 2;
+  if (line.kind !== 'plate') return Infinity;
+  const wide = (line.id === 'plates/base' && marks.both) || (marks.joint === 'butt' && /surface|bottom/.test(line.id));
+  return wide ? 4 : 2;
+}
+
 const COUNT = ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight'];
 const count = (n) => COUNT[n] ?? String(n);
 
@@ -57,6 +65,13 @@ export function next(marks, hand) {
       if (line.closed) return go(`Go on along the line of the ${line.name}: ${count(n)} set, three at least.`, line.layer);
       return go(`Set the next point along the ${line.name}.`, line.layer);
     }
+    if (line.kind === 'plate') {
+      const other = line.id === 'plates/base' ? 'the other side of the upright' : 'the other plate';
+      return n < enough(marks, line)
+        ? go(`Set ${count(4 - n)} more on ${other}, if the photo shows it, or say that it is done.`, line.layer)
+        : go('Set further points, or say that it is done.', line.layer);
+    }
+    if (!line.closed) return go(`Set further points along the ${line.name}, or say that it is done.`, line.layer);
     if (line.closed) {
       return go(`Go on round the ${line.name}; back at the first point, end the outline.`, line.layer);
     }
@@ -92,7 +107,7 @@ export function next(marks, hand) {
     return go(`Outline the ${begun.name.toLowerCase()}: start at a toe and go along the fusion line.${other}`, begun.key);
   }
   return {
-    words: 'All that a reading needs is marked. Look along each outline, and mark pores, cracks and lack of fusion if there are any.',
+    words: 'All that a reading needs is marked. Look along the outlines; mark pores, cracks and lack of fusion if there are any.',
     layer: null, ask: null, done: true,
   };
 }
@@ -137,21 +152,25 @@ const ROUND = {
  */
 export function examples(layer, joint) {
   const face = layer.key.replace('plates.', '');
-  const dots = (points, kind = 'spot') => points.map(([x, y]) => svg('circle', { cx: x, cy: y, r: 3.6, class: kind }));
+  // Plates and scale are drawn whole, what lies in the weld from close by.
+  const near = layer.kind !== 'scale' && layer.kind !== 'plate';
+  const box = !near ? '0 0 200 118' : { tee: '66 24 104 74', butt: '42 20 116 84', bead: '38 24 124 84' }[joint];
+  const dots = (points, kind = 'spot') => points.map(([x, y]) => svg('circle', { cx: x, cy: y, r: near ? 2.2 : 3.6, class: kind }));
   const label = (text, x, y, anchor = 'start') => {
-    const el = svg('text', { x, y, 'text-anchor': anchor });
+    const el = svg('text', { x, y, 'text-anchor': anchor, 'font-size': near ? 5.6 : 10 });
     el.textContent = text;
     return el;
   };
   const line = (d, kind) => svg('path', { d, class: kind });
   const draw = (name, ...children) => {
-    const figure = svg('svg', { viewBox: '0 0 200 118', role: 'img', class: 'example' });
+    const figure = svg('svg', { viewBox: box, role: 'img', class: 'example' });
     const title = svg('title', {});
     title.textContent = name;
     figure.append(title, ...children);
     return figure;
   };
-  const plates = PLATES[joint].map((d) => line(d, 'plate'));
+  // Made anew for each drawing: an element stands in one place only.
+  const plates = () => PLATES[joint].map((d) => line(d, 'plate'));
   if (layer.kind === 'scale') {
     const ruler = [svg('rect', { x: 10, y: 20, width: 180, height: 34, class: 'plate' }),
       ...Array.from({ length: 17 }, (_, i) => line(`M${20 + i * 10} 20v${i % 5 ? 8 : 15}`, 'thin'))];
@@ -170,31 +189,31 @@ export function examples(layer, joint) {
       joint_line: [[100, 50], [100, 88]],
     }[face] ?? [];
     return [{
-      figure: draw('Points on the plate, clear of the weld', ...plates, line(ZONE[joint], 'zone'), ...dots(at)),
+      figure: draw('Points on the plate, clear of the weld', ...plates(), line(ZONE[joint], 'zone'), ...dots(at)),
       words: face === 'joint_line' ? 'The joint line: from surface to surface.' : 'On the plate as it was before welding, clear of the weld.',
     }];
   }
   if (layer.kind === 'fused') {
     const toes = joint === 'tee' ? [[146, 78], [104, 42]] : joint === 'butt' ? [[62, 46], [138, 46]] : [[58, 50], [142, 50]];
     const names = joint === 'tee'
-      ? [label('toe', 150, 72), label('toe', 110, 38), label('face', 130, 56), label('fusion line', 112, 104, 'middle')]
+      ? [label('toe', 149, 75), label('toe', 107, 40), label('face', 128, 58), label('fusion line', 118, 93, 'middle')]
       : [label('toe', toes[0][0] - 4, toes[0][1] - 6, 'end'), label('toe', toes[1][0] + 4, toes[1][1] - 6), label('face', 100, 30, 'middle'), label('fusion line', 138, 82)];
     return [
-      { figure: draw('Points round the fused zone', ...plates, line(ZONE[joint], 'zone'), ...dots(ROUND[joint]), ...ROUND[joint].map(([x, y], i) => label(String(i + 1), x + 5, y - 5))), words: 'Points in order round the fused zone; the last one joins the first.' },
-      { figure: draw('Toe, face and fusion line', ...plates, line(ZONE[joint], 'zone'), ...dots(toes, 'toe'), ...names), words: 'A toe is the last fused point on the plate’s surface. Metal that only lies on the plate is past it.' },
+      { figure: draw('Points round the fused zone', ...plates(), line(ZONE[joint], 'zone'), ...dots(ROUND[joint]), ...ROUND[joint].map(([x, y], i) => label(String(i + 1), x + 3, y - 3))), words: 'Points in order round the fused zone; the last one joins the first.' },
+      { figure: draw('Toe, face and fusion line', ...plates(), line(ZONE[joint], 'zone'), ...dots(toes, 'toe'), ...names), words: 'A toe is the last fused point on the plate’s surface. Metal that only lies on the plate is past it.' },
     ];
   }
   if (layer.kind === 'affected') {
     const d = joint === 'tee' ? 'M158 78 C138 98 96 100 84 78 C90 62 92 46 104 28' : joint === 'butt' ? 'M48 46 C66 72 84 92 92 92 M108 92 C116 92 134 72 152 46' : 'M44 50 C54 88 80 98 100 98 C120 98 146 88 156 50';
-    return [{ figure: draw('The fusion line and the edge of the heat-affected zone', ...plates, line(ZONE[joint], 'zone'), line(d, 'band'), label('outer edge', 150, 100)), words: 'Two lines lie beside each other: the inner one is the fusion line, the outer one the edge of the heat-affected zone.' }];
+    return [{ figure: draw('The fusion line and the edge of the heat-affected zone', ...plates(), line(ZONE[joint], 'zone'), line(d, 'band'), label('outer edge', joint === 'tee' ? 132 : 126, joint === 'tee' ? 95 : 98)), words: 'Two lines lie beside each other: the inner one is the fusion line, the outer one the edge of the heat-affected zone.' }];
   }
   if (layer.kind === 'pore') {
-    return [{ figure: draw('An outline round a pore', ...plates, line(ZONE[joint], 'zone'), svg('ellipse', { cx: 116, cy: 66, rx: 7, ry: 6, class: 'hole' }), ...dots([[109, 66], [116, 60], [123, 66], [116, 72]])), words: 'Four points or more round its edge.' }];
+    return [{ figure: draw('An outline round a pore', ...plates(), line(ZONE[joint], 'zone'), svg('ellipse', { cx: 116, cy: 66, rx: 7, ry: 6, class: 'hole' }), ...dots([[109, 66], [116, 60], [123, 66], [116, 72]])), words: 'Four points or more round its edge.' }];
   }
   const d = joint === 'tee' ? 'M92 78H104' : 'M100 70V92';
   const ends = joint === 'tee' ? [[92, 78], [104, 78]] : [[100, 70], [100, 92]];
   return [{
-    figure: draw('Points along the line', ...plates, line(ZONE[joint], 'zone'), line(layer.kind === 'crack' ? 'M112 84L118 72L114 64L122 54' : d, 'flaw'), ...dots(layer.kind === 'crack' ? [[112, 84], [118, 72], [114, 64], [122, 54]] : ends)),
+    figure: draw('Points along the line', ...plates(), line(ZONE[joint], 'zone'), line(layer.kind === 'crack' ? 'M112 84L118 72L114 64L122 54' : d, 'flaw'), ...dots(layer.kind === 'crack' ? [[112, 84], [118, 72], [114, 64], [122, 54]] : ends)),
     words: layer.kind === 'crack' ? 'From end to end; a macro does not show microcracks.' : 'From end to end, where nothing melted together.',
   }];
 }

@@ -328,7 +328,7 @@ export class Hand {
       }
     } else if (e.key === '+' || e.key === '=') view.zoomAt(view.w / 2, view.h / 2, 1.25);
     else if (e.key === '-' || e.key === '_') view.zoomAt(view.w / 2, view.h / 2, 0.8);
-    else if (e.key === '0') view.fit();
+    else if (e.key === '0') desk.fit();
     else if (e.key === ']' || (e.key === 'Tab' && !e.shiftKey && desk.picked)) done = desk.pickNext(1, e.key === 'Tab');
     else if (e.key === '[' || (e.key === 'Tab' && e.shiftKey && desk.picked)) done = desk.pickNext(-1, e.key === 'Tab');
     else if (e.key === ' ') {

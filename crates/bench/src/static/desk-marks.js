@@ -95,9 +95,15 @@ export function kept(value) {
   return out;
 }
 
-/** Marks that can be read already: lines too short for a reading are left out. */
-export function readable(value) {
-  const out = kept(value);
+/**
+ * Marks that can be read already: lines too short for a reading are left out, and an outline that is still being drawn.
+ * @param {object} value @param {string|null} [drawing] the line being drawn
+ */
+export function readable(value, drawing = null) {
+  const whole = clone(value);
+  const [field, at] = (drawing ?? '').split('/');
+  if (KINDS.includes(field) && whole[field]?.[+at]) whole[field][+at].points = [];
+  const out = kept(whole);
   if (out.scale) out.scale = out.scale.filter(scaleIsWhole);
   for (const [face, points] of Object.entries(out.plates ?? {})) {
     if (face in FACE_NAMES && points.length < 2) delete out.plates[face];

@@ -63,10 +63,7 @@ export class Sheet {
     this.zoomer = h('div', { class: 'zoomer', role: 'group', 'aria-label': 'Zoom' },
       zoom('Zoom in (+)', '+', () => this.zoom(1.4)),
       zoom('Zoom out (-)', '\u2212', () => this.zoom(1 / 1.4)),
-      zoom('Fit the photo (0)', 'Fit', () => {
-        desk.view.fit();
-        desk.touch();
-      }));
+      zoom('Fit the photo; once more: the weld (0)', 'Fit', () => desk.fit()));
     this.board = h('div', { class: 'board' }, this.pane, this.state, this.viewNote, this.zoomer);
 
     this.verdict = h('div', { class: 'verdict' });
@@ -185,7 +182,7 @@ export class Sheet {
     const changedView = this.look && JSON.stringify(this.look) !== JSON.stringify(PLAIN);
     if (this.viewNote.hidden === !!changedView) this.viewNote.hidden = !changedView;
 
-    this.part('verdict', [desk.answer?.verdicts, Reader.enough(marks), !!error], () => this.drawVerdict(error));
+    this.part('verdict', [desk.answer?.verdicts, Reader.enough(marks, desk.unended()), !!error], () => this.drawVerdict(error));
     const old = desk.old && (desk.reader.flying || desk.reader.wanted) && !!desk.answer;
     for (const el of [this.verdict, this.table]) el.classList.toggle('old', old);
     this.main.classList.toggle('reading', desk.reader.flying);
@@ -193,9 +190,9 @@ export class Sheet {
     this.part('trouble', [error, desk.saver.state.what === 'conflict'], () => this.drawTrouble(error));
     this.part('step', [step, desk.layer, desk.line, desk.drawing, desk.proposing, desk.asking, desk.ghosts?.outlines.map((o) => o.points[0]), line?.points.length > 2, desk.noPlates, desk.left?.time, this.narrow.matches], () => this.drawStep(step, line));
     this.part('clash', [desk.theirs?.revision, desk.theirs?.shown], () => this.drawClash());
-    this.part('bar', [desk.layer, desk.line, desk.drawing, desk.picked, line?.points.length, line?.hold, marks.past.length > 0, marks.future.length > 0, this.narrow.matches, marks.layers().map((l) => l.name + this.stateOf(l))], () => this.drawBar(line));
+    this.part('bar', [desk.more, desk.layer, desk.line, desk.drawing, desk.picked, line?.points.length, line?.hold, marks.past.length > 0, marks.future.length > 0, this.narrow.matches, marks.layers().map((l) => l.name + this.stateOf(l))], () => this.drawBar(line));
     this.part('legend', [desk.layer, marks.layers().map((l) => [l.key, l.name, this.stateOf(l)]), this.errorLayer(error), this.narrow.matches, marks.joint], () => this.drawLegend());
-    this.part('details', [desk.layer, desk.line, desk.drawing, line && [line.points.length >= line.least, line.guided], marks.linesOf(desk.layer ?? '').map((l) => l.id), (marks.value.scale ?? []).map((s) => [scaleWay(s), s.read]), marks.value.plates && Object.keys(marks.value.plates), error, this.folded, marks.joint, desk.scaleWay, desk.noPlates, desk.proposing, !!desk.ghosts, desk.asking], () => this.drawDetails(line, error));
+    this.part('details', [this.narrow.matches, desk.layer, desk.line, desk.drawing, line && [line.points.length >= line.least, line.guided], marks.linesOf(desk.layer ?? '').map((l) => l.id), (marks.value.scale ?? []).map((s) => [scaleWay(s), s.read]), marks.value.plates && Object.keys(marks.value.plates), error, this.folded, marks.joint, desk.scaleWay, desk.noPlates, desk.proposing, !!desk.ghosts, desk.asking], () => this.drawDetails(line, error));
     this.fillFields();
     this.part('table', [desk.answer?.rows, this.allRows, this.welds], () => this.drawTable());
     this.part('remarks', [desk.answer?.remarks, desk.answer?.absent, desk.answer?.beside?.length], () => this.drawRemarks());
@@ -207,7 +204,7 @@ export class Sheet {
     const { desk } = this;
     const verdicts = desk.answer?.verdicts ?? [];
     const words = verdicts.length ? verdicts.map((v) => h('p', {}, v))
-      : error ? [] : [h('p', { class: 'none' }, Reader.enough(desk.marks) ? 'Reading…' : 'No throat yet.')];
+      : error ? [] : [h('p', { class: 'none' }, Reader.enough(desk.marks, desk.unended()) ? 'Reading…' : 'No throat yet.')];
     this.verdict.replaceChildren(...words, h('p', { class: 'reading-now', 'aria-hidden': 'true' }, 'reading…'));
   }
 
@@ -277,6 +274,12 @@ export class Sheet {
       if (desk.drawing && line && line.points.length >= line.least && line.most > 2) choices.push(button(line.closed ? 'End the outline' : 'Done', () => desk.endLine(), 'main'));
       if (kind === 'fused' && desk.layer === step.layer && !(line?.points.length)) choices.push(button('Propose one', () => desk.startProposing()));
       if (kind === 'plate' && step.layer === desk.layer && !desk.noPlates && !desk.marks.value.plates) choices.push(button('Propose plates', () => desk.proposePlates()));
+      if (this.narrow.matches && desk.layer && !step.ask) {
+        choices.push(button('How?', () => {
+          this.open(true);
+          requestAnimationFrame(() => this.details.parentElement?.scrollIntoView({ block: 'start' }));
+        }));
+      }
       if (choices.length) out.push(h('div', { class: 'choices' }, ...choices));
     }
     this.step.replaceChildren(...out);
@@ -366,7 +369,6 @@ export class Sheet {
       tools.push(button('delete', 'Take this point away (Delete)', 'Delete', () => desk.removePicked()));
       tools.push(button('let-go', 'Let go of the point (Escape)', this.narrow.matches ? '✓' : 'Let go', () => desk.letGo()));
     } else {
-      if (desk.drawing && line && line.points.length >= line.least && line.most > 2 && !this.narrow.matches) tools.push(button('end', 'End the outline (Enter)', line.closed ? 'End the outline' : 'Done', () => desk.endLine()));
       if (!desk.drawing && line && line.points.length < line.most && line.kind !== 'scale' && !this.narrow.matches) tools.push(button('on', 'Set more points at its end', 'More points', () => desk.goOn()));
       tools.push(button('undo', 'Undo (Ctrl+Z)', 'Undo', () => desk.undo(), { disabled: marks.past.length === 0 }), button('redo', 'Redo (Ctrl+Shift+Z)', 'Redo', () => desk.undo(true), { disabled: marks.future.length === 0 }));
     }
@@ -441,8 +443,12 @@ export class Sheet {
     }
     const actions = [];
     if (line && layer.kind !== 'scale') {
-      if (!desk.drawing && line.points.length < line.most) actions.push(button('More points at its end', () => desk.goOn()));
-      if (desk.drawing && line.points.length >= line.least && line.most > 2) actions.push(button(line.closed ? 'End the outline' : 'Done', () => desk.endLine(), 'main'));
+      if (!desk.drawing && line.points.length < line.most && this.narrow.matches) {
+        actions.push(button('More points at its end', () => {
+          desk.goOn();
+          this.open(false);
+        }));
+      }
     }
     if (layer.many && layer.kind !== 'scale' && line && !desk.drawing) actions.push(button(`Another ${layer.kind === 'unfused' ? 'line' : layer.kind}`, () => desk.another(), 'main'));
     if (layer.kind === 'fused' && !desk.proposing && !desk.ghosts && !(line && line.points.length >= line.least)) actions.push(button('Propose from a place inside', () => desk.startProposing()));
@@ -452,6 +458,7 @@ export class Sheet {
     if (['fused', 'affected'].includes(layer.kind) && line) out.push(this.followField(line));
 
     const shown = examples(layer, marks.joint);
+    if (this.narrow.matches) out.push(h('div', { class: 'choices' }, button('Mark it on the photo', () => this.open(false), 'main')));
     const fold = h('details', { class: 'examples', open: !this.folded, ontoggle: () => {
       if (this.folded === !fold.open) return;
       this.folded = !fold.open;
@@ -477,7 +484,7 @@ export class Sheet {
     const { desk } = this;
     const [kind, i] = line.id.split('/');
     const select = h('select', { 'data-field': 'trace', onchange: () => desk.marks.edit(`${line.name}: ${select.value === 'straight' ? 'taken as set' : 'follows the photo'}`, (draft) => { draft[kind][+i].trace = select.value; }) },
-      h('option', { value: 'guided' }, 'follows the line that the photo shows'), h('option', { value: 'straight' }, 'straight, exactly as set'));
+      h('option', { value: 'guided' }, 'follow the photo'), h('option', { value: 'straight' }, 'straight, as set'));
     select.value = line.guided ? 'guided' : 'straight';
     return field('Between the points', select);
   }
@@ -633,12 +640,12 @@ export class Sheet {
       return select;
     };
     this.etched = choice('Etched', [['', 'not said'], ['yes', 'yes'], ['no', 'no']], (v) => v && this.setField('etched', v === 'yes'));
-    this.held = choice('Camera', [['', 'not said'], ['hand', 'held by hand'], ['stand', 'on a stand'], ['microscope', 'microscope or scanner']], (v) => desk.marks.edit('camera written', (draft) => {
+    this.held = choice('Camera', [['', 'not said'], ['hand', 'by hand'], ['stand', 'stand'], ['microscope', 'microscope']], (v) => desk.marks.edit('camera written', (draft) => {
       draft.camera ??= {};
       if (v) draft.camera.held = v;
       else delete draft.camera.held;
     }));
-    this.joint = choice('Joint', [['tee', 'tee (fillet)'], ['butt', 'butt'], ['bead', 'bead on plate']], (v) => {
+    this.joint = choice('Joint', [['tee', 'tee'], ['butt', 'butt'], ['bead', 'bead']], (v) => {
       this.setField('joint', v);
       desk.choose(null);
       desk.goNext();
@@ -877,6 +884,7 @@ function sample(kind) {
     if (dash.length) el.setAttribute('stroke-dasharray', dash.join(' '));
     return el;
   };
-  svg.append(line('#0d1216', look.width + 2.4, look.dash), line(look.colour, look.width + 0.4, look.dash));
+  const bare = look.colour === '#ffffff';
+  svg.append(line('#0d1216', look.width + 2.4, bare ? [] : look.dash), line(look.colour, look.width + 0.4, bare ? [] : look.dash));
   return svg;
 }

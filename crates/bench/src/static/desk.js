@@ -18,7 +18,7 @@ import { Hand } from './desk-hand.js';
 import { Paths } from './desk-path.js';
 import { Reader, Saver, send } from './desk-ask.js';
 import { Sheet } from './desk-sheet.js';
-import { next } from './desk-guide.js';
+import { enough, next } from './desk-guide.js';
 
 /** @typedef {import('./desk-marks.js').Px} Px */
 
@@ -163,6 +163,7 @@ class Desk {
   /** @param {string|null} key @param {string|null} [id] a line of it */
   choose(key, id = null) {
     const layer = key ? this.marks.layer(key) : null;
+    const before = this.unended();
     this.layer = layer ? key : null;
     this.proposing = false;
     this.ghosts = null;
@@ -176,6 +177,7 @@ class Desk {
     if (layer?.kind === 'scale' && !line && (this.marks.value.scale ?? []).length) this.drawing = false;
     this.askPath();
     this.marks.endGroup();
+    if (before && before !== this.unended()) this.reader.want();
     this.sheet.refresh();
     this.touch();
     if (layer) this.say(`${layer.name}: ${line ? `${line.points.length} points set` : 'nothing set yet'}`);
@@ -205,6 +207,21 @@ class Desk {
     const step = next(this.marks, this);
     if (step.layer && step.layer !== this.layer) this.choose(step.layer);
   }
+
+  /** The whole photo; once more: the weld. */
+  fit() {
+    const { view } = this;
+    const points = this.marks.lines().filter((l) => l.kind === 'fused').flatMap((l) => l.points);
+    if (view.fitted && points.length > 2) {
+      const xs = points.map((p) => p[0]);
+      const ys = points.map((p) => p[1]);
+      view.show(Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys));
+    } else view.fit();
+    this.touch();
+  }
+
+  /** The outline that is still being drawn, and so is not read yet. */
+  unended() { return this.drawing && !this.more ? this.line : null; }
 
   canPlace() {
     if (!this.layer || !this.drawing) return false;
@@ -242,15 +259,7 @@ class Desk {
     const now = this.marks.line(id);
     this.askPath();
     this.say(`${now.name}, point ${n + 1} set at ${Math.round(p[0])}, ${Math.round(p[1])}`);
-    if (!this.more && now.points.length >= this.enough(now)) this.endLine(true);
-  }
-
-  /** With so many points a line is done by itself. */
-  enough(line) {
-    if (line.kind === 'scale' || line.id === 'plates/joint_line') return 2;
-    if (line.kind !== 'plate') return Infinity;
-    const both = line.id === 'plates/base' && this.marks.both;
-    return both || (this.marks.joint === 'butt' && /surface|bottom/.test(line.id)) ? 4 : 2;
+    if (!this.more && now.points.length >= enough(this.marks, now)) this.endLine(true);
   }
 
   insert(at, p) {
@@ -276,6 +285,7 @@ class Desk {
     this.picked = null;
     this.cursor = null;
     this.marks.endGroup();
+    this.reader.want();
     this.say(`${line.name} ended with ${line.points.length} points`);
     const step = next(this.marks, this);
     const needed = this.marks.layer(this.layer)?.need;
