@@ -26,13 +26,19 @@ export class Draw {
   /** @param {HTMLElement} pane @param {any} desk */
   constructor(pane, desk) {
     this.desk = desk;
-    this.canvas = document.createElement('canvas');
-    this.canvas.className = 'marks';
-    this.canvas.setAttribute('aria-hidden', 'true');
-    pane.append(this.canvas);
-    this.ctx = this.canvas.getContext('2d');
-    /** @type {Map<string, {sign: string, path: Path2D}>} */
+    /** What stays while a line is worked on, and that line with its points. */
+    // The figures stay on top: the line at work lies under them.
+    this.live = canvas(desk.view.world, 'marks', 0);
+    this.still = canvas(desk.view.world, 'marks', MARGIN);
+    this.margin = MARGIN;
+    this.ctx = this.still.getContext('2d');
+    /** @type {Map<string, {sign: any[], path: Path2D}>} */
     this.paths = new Map();
+    this.widths = new Map();
+    this.cross = document.createElement('div');
+    this.cross.className = 'cross';
+    this.cross.hidden = true;
+    pane.append(this.cross);
     this.loupe = document.createElement('canvas');
     this.loupe.className = 'loupe';
     this.loupe.setAttribute('aria-hidden', 'true');
@@ -43,37 +49,44 @@ export class Draw {
   /** Lines on a screen of three device pixels to one stay sharp at two; and cost half. */
   get k() { return Math.min(this.desk.view.dpr, 2); }
 
-  fit() {
+  /** Makes a canvas as large as the pane and its margin, and empties it. */
+  begin(canvas_) {
     const { view } = this.desk;
-    const [w, h] = [Math.round(view.w * this.k), Math.round(view.h * this.k)];
-    if (this.canvas.width !== w || this.canvas.height !== h) {
-      this.canvas.width = w;
-      this.canvas.height = h;
+    const margin = canvas_ === this.still ? MARGIN : 0;
+    this.margin = margin;
+    const [w, h] = [Math.round((view.w + 2 * margin) * this.k), Math.round((view.h + 2 * margin) * this.k)];
+    if (canvas_.width !== w || canvas_.height !== h) {
+      canvas_.width = w;
+      canvas_.height = h;
+      canvas_.style.width = `${view.w + 2 * margin}px`;
+      canvas_.style.height = `${view.h + 2 * margin}px`;
+      canvas_.bare = true;
     }
+    this.ctx = canvas_.getContext('2d');
+    this.font_ = '';
+    if (canvas_.bare) return;
+    this.ctx.setTransform(1, 0, 0, 1, 0, 0);
+    this.ctx.clearRect(0, 0, w, h);
+    canvas_.bare = true;
   }
 
-  frame() {
-    const { ctx, desk } = this;
-    const { view, marks } = desk;
-    this.fit();
-    ctx.setTransform(1, 0, 0, 1, 0, 0);
-    ctx.clearRect(0, 0, this.canvas.width, this.canvas.height);
+  /** Everything but the line at work. */
+  drawStill() {
+    const { desk } = this;
+    this.begin(this.still);
     if (desk.hideMarks) return;
+    const { ctx } = this;
+    this.still.bare = false;
     ctx.lineJoin = 'round';
-    ctx.lineCap = 'butt';
-    const lines = marks.lines();
-    const coarse = desk.coarse ? 1.25 : 1;
-
+    const lines = desk.marks.lines();
     if (desk.theirs?.shown) {
       for (const line of desk.theirs.lines) this.stroke(pathOf(line.points, line.closed), LOOK.theirs, 1);
     }
     for (const line of lines) {
-      if (line.points.length < 2 && !(desk.drag?.id === line.id)) continue;
-      const active = line.id === desk.line;
-      if (line.kind === 'plate' && active) this.extended(line);
-      this.stroke(this.pathFor(line), LOOK[line.kind], active || desk.line === null ? 1 : 0.8);
+      if (line.points.length < 2 || line.id === desk.line) continue;
+      this.stroke(this.pathFor(line), LOOK[line.kind], desk.line === null ? 1 : 0.8);
     }
-    for (const px of desk.answer?.beside ?? []) this.stroke(this.cached(`beside ${px.length} ${px[0]}`, px, false), LOOK.second, 1);
+    for (const px of desk.answer?.beside ?? []) this.stroke(pathOf(px), LOOK.second, 1);
     if (desk.ghosts) {
       desk.ghosts.outlines.forEach((ghost, i) => {
         this.stroke(pathOf(ghost.points, ghost.closed), LOOK.ghost, 1);
@@ -81,29 +94,48 @@ export class Draw {
         if (desk.ghosts.outlines.length > 1) this.label(String.fromCharCode(65 + i), ghost.points[0]);
       });
     }
-    this.livePath(coarse);
     this.dimensions();
-
     for (const line of lines) {
-      const active = line.id === desk.line;
+      if (line.id === desk.line) continue;
       if (line.kind === 'scale') this.ticks(line);
-      line.points.forEach((p, i) => {
-        if (active) this.handle(line, p, i, coarse);
-        else this.dot(p, desk.coarse ? 3 : 2.5, LOOK[line.kind].colour);
-      });
+      for (const p of line.points) this.dot(p, desk.coarse ? 3 : 2.5, LOOK[line.kind].colour);
+    }
+  }
+
+  /** The line at work, its points, and the path that follows the cursor. */
+  drawLive() {
+    const { desk } = this;
+    this.begin(this.live);
+    const line = desk.marks.line(desk.line);
+    if (desk.hideMarks || (!line && !desk.flash)) return;
+    this.live.bare = false;
+    this.ctx.lineJoin = 'round';
+    const coarse = desk.coarse ? 1.25 : 1;
+    if (line && line.points.length > 1) {
+      if (line.kind === 'plate') this.extended(line);
+      this.stroke(this.pathFor(line), LOOK[line.kind], 1);
+      if (line.kind === 'scale') this.ticks(line);
+    }
+    if (line) {
+      this.livePath(line, coarse);
+      line.points.forEach((p, i) => this.handle(line, p, i, coarse));
     }
     if (desk.flash && performance.now() < desk.flash.until) this.ring(desk.flash.p, 15, '#fff', 1.5);
-    if (desk.aim) this.crosshair(view.w / 2, view.h / 2);
+  }
+
+  /** What lies over the photo at a fixed place. */
+  drawOver() {
+    if (this.cross.hidden === this.desk.aim) this.cross.hidden = !this.desk.aim;
     this.paintLoupe();
   }
 
-  onScreen() { this.ctx.setTransform(this.k, 0, 0, this.k, 0, 0); }
+  onScreen() { this.ctx.setTransform(this.k, 0, 0, this.k, this.margin * this.k, this.margin * this.k); }
 
   /** Strokes a path that is in photo pixels. */
   stroke(path, look, alpha) {
     const { ctx, desk: { view } } = this;
     const { s } = view;
-    ctx.setTransform(this.k * s, 0, 0, this.k * s, this.k * (view.tx + 0.5 * s), this.k * (view.ty + 0.5 * s));
+    ctx.setTransform(this.k * s, 0, 0, this.k * s, this.k * (view.tx + 0.5 * s + this.margin), this.k * (view.ty + 0.5 * s + this.margin));
     ctx.globalAlpha = alpha;
     ctx.setLineDash(look.dash.map((d) => d / s));
     ctx.strokeStyle = look.dark ? RIM_ON_DARK : RIM_ON_LIGHT;
@@ -116,40 +148,35 @@ export class Draw {
     ctx.globalAlpha = 1;
   }
 
-  cached(name, px, closed) {
-    let entry = this.paths.get(name);
-    if (!entry) {
-      if (this.paths.size > 200) this.paths.clear();
-      entry = { sign: '', path: pathOf(px, closed) };
-      this.paths.set(name, entry);
-    }
-    return entry.path;
-  }
-
   /** The line with its ways between set points; kept until it changes. @param {Line} line */
   pathFor(line) {
     const { desk } = this;
     const moving = desk.drag?.id === line.id ? desk.drag : null;
-    const sign = `${desk.marks.version}|${desk.waysVersion}|${desk.drawing && desk.line === line.id}|${moving ? desk.drag.moves : ''}`;
-    let entry = this.paths.get(line.id);
-    if (entry?.sign === sign) return entry.path;
     const open = !line.closed || (desk.drawing && desk.line === line.id);
+    const sign = [line.points, line.guided, desk.waysVersion, open, moving];
+    let entry = this.paths.get(line.id);
+    if (entry && entry.sign.every((part, i) => part === sign[i])) return entry.path;
     const { points } = line;
     const path = new Path2D();
     const last = open ? points.length - 1 : points.length;
     if (points.length) path.moveTo(points[0][0], points[0][1]);
     for (let i = 0; i < last; i += 1) {
       const j = (i + 1) % points.length;
-      const a = points[i];
-      const b = points[j];
       const px = moving && (moving.at === i || moving.at === j)
-        ? (moving.at === j ? desk.paths.live(line, a, b) : [...desk.paths.live(line, b, a)].reverse())
-        : desk.paths.between(line, a, b).px;
+        ? desk.paths.live(line, points[i], points[j], moving.at === j)
+        : desk.paths.between(line, points[i], points[j]).px;
       for (const p of px) path.lineTo(p[0], p[1]);
     }
     entry = { sign, path };
     this.paths.set(line.id, entry);
     return path;
+  }
+
+  /** Setting a font makes the browser read it: only when it is another one. */
+  setFont(weight, size) {
+    const font = `${weight} ${size}px system-ui, sans-serif`;
+    if (this.font_ !== font) this.ctx.font = font;
+    this.font_ = font;
   }
 
   /** A plate's face carried on as a thin centre line, to show where it would meet the other. */
@@ -188,10 +215,9 @@ export class Draw {
     if (text) this.text(text, a, b, { size: 13 });
   }
 
-  livePath(coarse) {
+  livePath(line, coarse) {
     const { desk } = this;
-    const line = desk.marks.line(desk.line);
-    if (!line || !desk.drawing || !desk.cursor || desk.drag || !line.points.length || line.points.length >= line.most) return;
+    if (!desk.drawing || !desk.cursor || desk.drag || !line.points.length || line.points.length >= line.most) return;
     const from = line.points[line.points.length - 1];
     const px = (line.guided && desk.paths.walk(from, desk.cursor)) || [from, desk.cursor];
     this.stroke(pathOf(px), { ...LOOK[line.kind], width: 1.75 }, 0.9);
@@ -265,25 +291,10 @@ export class Draw {
     const { ctx, desk: { view } } = this;
     const [u, v] = view.toScreen(p);
     this.onScreen();
-    ctx.font = font(600, 12);
+    this.setFont(600, 12);
     ctx.textAlign = 'left';
     ctx.textBaseline = 'alphabetic';
     haloed(ctx, text, u + off, v - off, '#fff');
-  }
-
-  crosshair(u, v) {
-    const { ctx } = this;
-    this.onScreen();
-    for (const [c, w] of [['rgba(0,0,0,.7)', 3.5], ['#fff', 1.25]]) {
-      ctx.strokeStyle = c;
-      ctx.lineWidth = w;
-      ctx.beginPath();
-      for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
-        ctx.moveTo(u + dx * 4, v + dy * 4);
-        ctx.lineTo(u + dx * 18, v + dy * 18);
-      }
-      ctx.stroke();
-    }
   }
 
   /** Dimensions as a drawing shows them: thin lines with end ticks, legs set off from the edge, text along. */
@@ -347,7 +358,7 @@ export class Draw {
         }
         ctx.stroke();
       }
-      this.text(dim.text, a, b, { size: throat ? 15 : 12.5, weight: throat ? 650 : 500, colour, boxes, must: hot || throat, outward: true });
+      this.text(dim.text, a, b, { size: throat ? 15 : 12.5, weight: throat ? 650 : 500, colour, boxes, must: hot || throat, outward: /penetration/.test(dim.reading) ? null : true });
     }
     ctx.globalAlpha = 1;
   }
@@ -359,8 +370,14 @@ export class Draw {
   text(text, a, b, { size = 12.5, weight = 500, colour = '#fff', boxes = [], must = false, side = 1, outward = false } = {}) {
     const { ctx, desk: { view } } = this;
     this.onScreen();
-    ctx.font = font(weight, size);
-    const w = ctx.measureText(text).width;
+    this.setFont(weight, size);
+    const sized = `${weight} ${size} ${text}`;
+    let w = this.widths.get(sized);
+    if (w === undefined) {
+      if (this.widths.size > 500) this.widths.clear();
+      w = ctx.measureText(text).width;
+      this.widths.set(sized, w);
+    }
     const n = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
     const along = [(b[0] - a[0]) / n, (b[1] - a[1]) / n];
     let turn = Math.atan2(along[1], along[0]);
@@ -377,11 +394,11 @@ export class Draw {
         }
       }
     }
-    for (const [end, sign] of outward ? [[b, 1]] : [[b, 1], [a, -1]]) {
+    for (const [end, sign] of outward === null ? [] : outward ? [[b, 1]] : [[b, 1], [a, -1]]) {
       const d = 8 + Math.abs(along[0]) * (w / 2) + Math.abs(along[1]) * half;
       tries.push([end[0] + sign * along[0] * d, end[1] + sign * along[1] * d, 0]);
     }
-    if (n <= w + 10 && (must || n > w * 0.6)) for (const sign of [1, -1]) tries.push([(a[0] + b[0]) / 2 + up[0] * sign * (half + 3), (a[1] + b[1]) / 2 + up[1] * sign * (half + 3), turn]);
+    if (n <= w + 10 && must) for (const sign of [1, -1]) tries.push([(a[0] + b[0]) / 2 + up[0] * sign * (half + 3), (a[1] + b[1]) / 2 + up[1] * sign * (half + 3), turn]);
     const boxOf = ([x, y, t]) => {
       const c = Math.abs(Math.cos(t));
       const q = Math.abs(Math.sin(t));
@@ -394,13 +411,12 @@ export class Draw {
     const found = tries.find((t) => free(boxOf(t))) ?? (must ? tries[0] : null);
     if (!found) return;
     boxes.push(boxOf(found));
-    ctx.save();
-    ctx.translate(found[0], found[1]);
-    ctx.rotate(found[2]);
+    const [c, q] = [Math.cos(found[2]) * this.k, Math.sin(found[2]) * this.k];
+    ctx.setTransform(c, q, -q, c, (found[0] + this.margin) * this.k, (found[1] + this.margin) * this.k);
     ctx.textAlign = 'center';
     ctx.textBaseline = 'middle';
     haloed(ctx, text, 0, 0, colour);
-    ctx.restore();
+    this.onScreen();
   }
 
   /** The magnifier beside a finger. */
@@ -469,7 +485,18 @@ export class Draw {
   }
 }
 
-const font = (weight, size) => `${weight} ${size}px system-ui, sans-serif`;
+/** Room round the pane that is drawn too, so that a pan has something to show. */
+const MARGIN = 24;
+
+function canvas(parent, name, margin) {
+  const el = document.createElement('canvas');
+  el.className = name;
+  el.style.left = `${-margin}px`;
+  el.style.top = `${-margin}px`;
+  el.setAttribute('aria-hidden', 'true');
+  parent.append(el);
+  return el;
+}
 
 function haloed(ctx, text, x, y, colour) {
   ctx.lineJoin = 'round';

@@ -33,6 +33,7 @@ export class Hand {
     on('keydown', (e) => this.key(e));
     on('focus', () => { if (pane.matches(':focus-visible')) desk.sheet.refresh(); });
     on('blur', () => {
+      delete pane.dataset.by;
       desk.aim = false;
       desk.touch();
     });
@@ -90,6 +91,7 @@ export class Hand {
     const [u, v] = this.place(e);
     if (e.pointerType === 'mouse' && e.button > 1 && e.button !== 2) return;
     this.pane.setPointerCapture?.(e.pointerId);
+    this.pane.dataset.by = 'hand';
     this.pane.focus({ preventScroll: true });
     desk.aim = false;
     desk.coarse = e.pointerType === 'touch';
@@ -109,7 +111,7 @@ export class Hand {
       this.timer = setTimeout(() => this.held(), hit ? 120 : PRESS_MS);
     }
     if (hit && e.pointerType === 'mouse') this.held();
-    desk.touch();
+    desk.touch('live');
   }
 
   /** A finger that rests: takes the point under it, or sets one with the loupe. */
@@ -130,7 +132,7 @@ export class Hand {
       desk.loupe = { p: desk.cursor, finger: at };
       navigator.vibrate?.(8);
     }
-    desk.touch();
+    desk.touch('live');
   }
 
   move(e) {
@@ -151,6 +153,7 @@ export class Hand {
       desk.view.panBy(now.u - doing.u, now.v - doing.v);
       if (doing.d > 0 && now.d > 0) desk.view.zoomAt(now.u, now.v, now.d / doing.d);
       Object.assign(doing, now);
+      return;
     } else if (doing.what === 'press') {
       if (Math.hypot(u - doing.u, v - doing.v) > (SLOP[doing.type] ?? 5)) {
         if (doing.hit && !doing.pans) {
@@ -166,13 +169,14 @@ export class Hand {
       }
     } else if (doing.what === 'pan') {
       desk.view.panBy(du, dv);
+      return;
     } else if (doing.what === 'place') {
       desk.cursor = desk.view.toPhoto([u, v]);
       desk.loupe = { p: desk.cursor, finger: [u, v] };
     } else if (doing.what === 'drag') {
       this.dragTo(u, v);
     }
-    desk.touch();
+    desk.touch(desk.drag ? 'view' : 'live');
   }
 
   over(u, v, type) {
@@ -182,7 +186,8 @@ export class Hand {
     desk.cursor = desk.canPlace() || desk.proposing ? desk.view.toPhoto([u, v]) : null;
     const style = hover ? 'grab' : desk.canPlace() || desk.proposing ? 'crosshair' : '';
     if (this.pane.style.cursor !== style) this.pane.style.cursor = style;
-    desk.touch();
+    if (desk.hover || desk.cursor || this.seen) desk.touch('live');
+    this.seen = desk.hover || desk.cursor;
   }
 
   dragTo(u, v) {
@@ -309,7 +314,7 @@ export class Hand {
     if (pad) view.panBy(-e.deltaX, -e.deltaY);
     else if (e.shiftKey && !e.ctrlKey) view.panBy(-(e.deltaX || e.deltaY) * unit, 0);
     else view.zoomAt(u, v, Math.exp(-Math.max(-240, Math.min(240, e.deltaY * unit)) * (e.ctrlKey && Math.abs(e.deltaY) < 50 ? 0.01 : 0.0022)));
-    this.desk.touch();
+    if (this.desk.cursor) this.desk.cursor = view.toPhoto([u, v]);
   }
 
   /** @param {KeyboardEvent} e */
@@ -317,6 +322,7 @@ export class Hand {
     const { desk } = this;
     const { view } = desk;
     if (e.ctrlKey || e.metaKey) return;
+    delete this.pane.dataset.by;
     const arrow = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[e.key];
     let done = true;
     if (arrow) {

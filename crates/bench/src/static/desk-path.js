@@ -57,18 +57,25 @@ export class Paths {
     let i = Math.floor((to[0] + 0.5) / f) - map.x0;
     let j = Math.floor((to[1] + 0.5) / f) - map.y0;
     if (i < 0 || j < 0 || i >= map.w || j >= map.h) return null;
-    /** @type {Px[]} */
-    const px = [to];
+    const xs = [to[0]];
+    const ys = [to[1]];
     for (let n = map.w * map.h; n > 0; n -= 1) {
       const step = STEPS[map.to[j * map.w + i]];
       if (!step) break;
       i += step[0];
       j += step[1];
       if (i < 0 || j < 0 || i >= map.w || j >= map.h) break;
-      px.push([(i + map.x0 + 0.5) * f - 0.5, (j + map.y0 + 0.5) * f - 0.5]);
+      xs.push((i + map.x0 + 0.5) * f - 0.5);
+      ys.push((j + map.y0 + 0.5) * f - 0.5);
     }
-    px[Math.max(px.length - 1, 1)] = from;
-    return smooth(px.reverse());
+    const last = Math.max(xs.length - 1, 1);
+    [xs[last], ys[last]] = from;
+    smooth(xs);
+    smooth(ys);
+    /** @type {Px[]} */
+    const px = [];
+    for (let n = last; n >= 0; n -= 1) px.push([xs[n], ys[n]]);
+    return px;
   }
 
   /**
@@ -87,11 +94,11 @@ export class Paths {
     return { px, traced: false, straight: false };
   }
 
-  /** A way that is being moved: not kept. */
-  live(line, a, b) {
+  /** A way of which one end is being moved: not kept. @param {boolean} moved the second one moves */
+  live(line, a, b, moved) {
     if (!line.guided) return [a, b];
-    const known = this.ways.get(`${line.kind}|${key(a)}|${key(b)}`);
-    return known?.px ?? this.walk(a, b) ?? this.walk(b, a)?.reverse() ?? [a, b];
+    if (moved) return this.walk(a, b) ?? [a, b];
+    return this.walk(b, a)?.reverse() ?? [a, b];
   }
 
   /**
@@ -130,15 +137,14 @@ function nearest(px, p) {
   return best;
 }
 
-/** Takes the stairs of the map out, ends kept. @param {Px[]} px */
-function smooth(px) {
-  let out = px;
+/** Takes the stairs of the map out, ends kept: one, two, one, twice over. @param {number[]} at */
+function smooth(at) {
   for (let round = 0; round < 2; round += 1) {
-    const from = out;
-    out = from.map((p, i) => (i === 0 || i === from.length - 1 ? p : [
-      (from[i - 1][0] + 2 * p[0] + from[i + 1][0]) / 4,
-      (from[i - 1][1] + 2 * p[1] + from[i + 1][1]) / 4,
-    ]));
+    let before = at[0];
+    for (let i = 1; i < at.length - 1; i += 1) {
+      const here = at[i];
+      at[i] = (before + 2 * here + at[i + 1]) / 4;
+      before = here;
+    }
   }
-  return out;
 }

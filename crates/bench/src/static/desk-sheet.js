@@ -34,7 +34,7 @@ const fresh = () => `desk-${(ids += 1)}`;
 /** A labelled input or select. */
 function field(label, control, note = null) {
   control.id ||= fresh();
-  return h('div', { class: 'field' }, h('label', { for: control.id }, label), control, note);
+  return h('div', { class: 'entry' }, h('label', { for: control.id }, label), control, note);
 }
 
 export class Sheet {
@@ -66,7 +66,7 @@ export class Sheet {
       zoom('Fit the photo; once more: the weld (0)', 'Fit', () => desk.fit()));
     this.board = h('div', { class: 'board' }, this.pane, this.state, this.viewNote, this.zoomer);
 
-    this.verdict = h('div', { class: 'verdict' });
+    this.verdict = h('div', { class: 'finding' });
     this.step = h('div', { class: 'step' });
     this.trouble = h('div', { class: 'trouble', role: 'alert' });
     this.clash = h('section', { class: 'clash', 'aria-label': 'Saved by somebody else', hidden: true });
@@ -81,16 +81,16 @@ export class Sheet {
     this.table = h('div', { class: 'figures' });
     this.remarks = h('div', { class: 'remarks' });
     this.titleBlock = h('section', { class: 'title-block', 'aria-label': 'Labels of this section' });
-    this.sheet = h('aside', { class: 'sheet', 'aria-label': 'Sheet' },
+    this.sheet = h('aside', { class: 'leaf', 'aria-label': 'Sheet' },
       this.say_,
       h('section', { class: 'part', 'aria-label': 'What is marked' }, h('h2', {}, 'Marked on the photo'), this.legend),
       this.table, this.remarks, this.viewFold(), this.keysFold(), this.titleBlock);
     main.append(this.board, this.dock, this.sheet, this.live, this.keysShort);
-    main.classList.add('desk');
     document.documentElement.classList.add('has-desk');
-    const below = () => {
-      main.style.setProperty('--above', `${Math.max(0, Math.round(main.offsetParent === null ? this.topOf() : this.topOf()))}px`);
-    };
+    // What the page says of its data stands with the figures.
+    this.invented = document.querySelector('body > .invented');
+    if (this.invented) this.titleBlock.append(this.invented);
+    const below = () => main.style.setProperty('--above', `${Math.max(0, Math.round(this.topOf()))}px`);
     below();
     addEventListener('resize', below);
     this.narrow = matchMedia('(max-width: 719px) and (orientation: portrait), (max-width: 599px)');
@@ -155,6 +155,14 @@ export class Sheet {
     requestAnimationFrame(() => this.refreshNow());
   }
 
+  /** While a point is dragged the sheet follows at a walk: the photo goes first. */
+  refreshSoon(ms = 350) {
+    this.soon ??= setTimeout(() => {
+      this.soon = null;
+      this.refresh();
+    }, ms);
+  }
+
   /** Draws a part again if what it depends on has changed. */
   part(name, sign, draw) {
     const now = JSON.stringify(sign);
@@ -173,16 +181,17 @@ export class Sheet {
     const error = desk.error ?? desk.refusedSave;
 
     const note = desk.saver.words();
+    const invented = this.invented ? this.invented.textContent.trim() : '';
     const photoGone = desk.view.failed ? 'part of the photo could not be loaded; it is tried again' : '';
-    this.part('state', [note, photoGone], () => {
-      this.state.textContent = [note, photoGone].filter(Boolean).join(' · ');
+    this.part('state', [note, photoGone, desk.saver.from], () => {
+      this.state.textContent = [invented, note, photoGone].filter(Boolean).join(' · ');
       this.state.classList.toggle('loud', ['away', 'conflict', 'refused'].includes(desk.saver.state.what) || !!photoGone);
       this.saveNote && (this.saveNote.textContent = `revision ${desk.saver.from}, ${note}`);
     });
     const changedView = this.look && JSON.stringify(this.look) !== JSON.stringify(PLAIN);
     if (this.viewNote.hidden === !!changedView) this.viewNote.hidden = !changedView;
 
-    this.part('verdict', [desk.answer?.verdicts, Reader.enough(marks, desk.unended()), !!error], () => this.drawVerdict(error));
+    this.part('verdict', [desk.answers, Reader.enough(marks, desk.unended()), !!error], () => this.drawVerdict(error));
     const old = desk.old && (desk.reader.flying || desk.reader.wanted) && !!desk.answer;
     for (const el of [this.verdict, this.table]) el.classList.toggle('old', old);
     this.main.classList.toggle('reading', desk.reader.flying);
@@ -194,8 +203,8 @@ export class Sheet {
     this.part('legend', [desk.layer, marks.layers().map((l) => [l.key, l.name, this.stateOf(l)]), this.errorLayer(error), this.narrow.matches, marks.joint], () => this.drawLegend());
     this.part('details', [this.narrow.matches, desk.layer, desk.line, desk.drawing, line && [line.points.length >= line.least, line.guided], marks.linesOf(desk.layer ?? '').map((l) => l.id), (marks.value.scale ?? []).map((s) => [scaleWay(s), s.read]), marks.value.plates && Object.keys(marks.value.plates), error, this.folded, marks.joint, desk.scaleWay, desk.noPlates, desk.proposing, !!desk.ghosts, desk.asking], () => this.drawDetails(line, error));
     this.fillFields();
-    this.part('table', [desk.answer?.rows, this.allRows, this.welds], () => this.drawTable());
-    this.part('remarks', [desk.answer?.remarks, desk.answer?.absent, desk.answer?.beside?.length], () => this.drawRemarks());
+    this.part('table', [desk.answers, this.allRows], () => this.drawTable());
+    this.part('remarks', [desk.answers], () => this.drawRemarks());
   }
 
   // -- what it says
@@ -292,7 +301,7 @@ export class Sheet {
     const item = desk.marks.value.scale?.[i] ?? {};
     const name = 'thickness' in item ? 'thickness' : 'length';
     const input = h('input', { type: 'text', class: 'length-now', autocomplete: 'off', enterkeyhint: 'done', placeholder: '10 mm', 'aria-label': 'Length between the two points' });
-    const form = h('form', { class: 'inline', onsubmit: (e) => {
+    const form = h('form', { class: 'ask-now', onsubmit: (e) => {
       e.preventDefault();
       if (!input.value.trim()) return;
       desk.marks.edit('scale: length written', (draft) => { draft.scale[i][name] = input.value.trim(); });
@@ -404,7 +413,7 @@ export class Sheet {
     const missing = (l) => l.need && /not yet|missing/.test(this.stateOf(l));
     this.legend.replaceChildren(...layers.map((layer) => {
       const on = layer.key === desk.layer;
-      const li = h('li', { class: [on && 'on', error === layer.key && 'bad', missing(layer) && 'missing'].filter(Boolean).join(' ') },
+      const li = h('li', { class: [on && 'on', error === layer.key && 'amiss', missing(layer) && 'missing'].filter(Boolean).join(' ') },
         h('button', { type: 'button', 'data-key': layer.key, 'aria-pressed': String(on), onclick: () => desk.choose(on ? null : layer.key) },
           sample(layer.kind), h('span', { class: 'name' }, layer.name), h('span', { class: 'how-much' }, this.stateOf(layer))));
       if (on) li.append(this.details);
@@ -425,7 +434,7 @@ export class Sheet {
     const focused = this.details.contains(document.activeElement) ? document.activeElement?.getAttribute('data-field') : null;
     const button = (words, f, kind = '') => h('button', { type: 'button', class: kind, onclick: f }, words);
     const out = [h('p', { class: 'how' }, how(layer, marks.joint))];
-    if (error && this.errorLayer(error) === layer.key) out.push(h('p', { class: 'bad' }, h('strong', {}, sentence(error.fact)), ' ', sentence(error.advice ?? '')));
+    if (error && this.errorLayer(error) === layer.key) out.push(h('p', { class: 'amiss' }, h('strong', {}, sentence(error.fact)), ' ', sentence(error.advice ?? '')));
 
     if (layer.kind === 'scale') out.push(...this.scaleDetails(button));
     if (layer.key === 'plates.upright_far' || layer.key === 'plates.upright') {
@@ -572,7 +581,7 @@ export class Sheet {
     const shown = this.valueAt(path);
     input.value = shown ?? '';
     const bad = this.desk.error?.field === name || this.desk.error?.field === `${path[0]}.${path.at(-1)}`;
-    const note = bad ? h('p', { class: 'bad', id: fresh() }, sentence(this.desk.error.fact)) : null;
+    const note = bad ? h('p', { class: 'amiss', id: fresh() }, sentence(this.desk.error.fact)) : null;
     if (note) {
       input.setAttribute('aria-invalid', 'true');
       input.setAttribute('aria-describedby', note.id);
@@ -616,7 +625,7 @@ export class Sheet {
       if (this.joint.value !== this.desk.marks.joint) this.joint.value = this.desk.marks.joint;
       const both = this.desk.marks.both;
       this.sides.value = both === null ? '' : both ? 'both' : 'one';
-      this.sides.closest('.cell').hidden = this.desk.marks.joint === 'bead';
+      this.sides.closest('.box').hidden = this.desk.marks.joint === 'bead';
       const scale = this.desk.answer?.mm_per_px;
       this.scaleNote.textContent = scale ? `${(scale * 1000).toPrecision(4)} µm per pixel` : 'no scale yet';
     }
@@ -628,7 +637,7 @@ export class Sheet {
     const { desk } = this;
     const cell = (label, control, kind = '') => {
       control.id ||= fresh();
-      return h('div', { class: `cell ${kind}` }, control.matches('input,select') ? h('label', { for: control.id }, label) : h('span', { class: 'label' }, label), control);
+      return h('div', { class: `box ${kind}` }, control.matches('input,select') ? h('label', { for: control.id }, label) : h('span', { class: 'label' }, label), control);
     };
     this.fields = [];
     const text = (label, path, placeholder = '') => {
@@ -668,7 +677,7 @@ export class Sheet {
         cell('Joint', this.joint), cell('Welded', this.sides), cell('Etched', this.etched), cell('Camera', this.held),
         cell('Scale', this.scaleNote), cell('Photo', h('span', { class: 'value' }, desk.marks.value.photo ?? desk.name)),
         cell('Reason for this change', reason, 'wide'),
-        h('div', { class: 'cell wide save' }, h('span', { class: 'label' }, 'Record'), this.saveNote, h('button', { type: 'button', title: 'Save (Ctrl+S)', onclick: () => desk.saver.save() }, 'Save'))));
+        h('div', { class: 'box wide save' }, h('span', { class: 'label' }, 'Record'), this.saveNote, h('button', { type: 'button', title: 'Save (Ctrl+S)', onclick: () => desk.saver.save() }, 'Save'))));
     this.blockFields = this.fields;
     this.fields = [];
   }
@@ -680,8 +689,21 @@ export class Sheet {
     const rows = desk.answer?.rows ?? [];
     if (!rows.length) {
       this.table.replaceChildren();
+      this.cells = null;
       return;
     }
+    // The same readings with other values: only the texts change.
+    const which = JSON.stringify([rows.map((r) => [r.weld, r.reading, r.main]), !!this.allRows, (desk.answer.dims ?? []).map((d) => d.weld + d.reading)]);
+    if (this.cells?.which === which) {
+      for (const row of rows) {
+        const cells = this.cells.of.get(`${row.weld}/${row.reading}`);
+        if (!cells) continue;
+        const texts = [row.value, row.u ?? '', row.within ?? '', this.allRows && row.mostly && row.mostly !== '-' ? `mostly ${row.mostly}` : ''];
+        cells.forEach((cell, i) => { if (cell.textContent !== texts[i]) cell.textContent = texts[i]; });
+      }
+      return;
+    }
+    this.cells = { which, of: new Map() };
     const welds = [...new Set(rows.map((r) => r.weld))];
     const rest = rows.filter((r) => !r.main).length;
     const wasOpen = this.table.querySelector('details')?.open ?? true;
@@ -696,8 +718,11 @@ export class Sheet {
           light(row);
           this.showDim(row);
         } }, row.words) : row.words;
+      const cells = [h('td', { class: 'value' }, row.value), h('td', {}, row.u ?? ''), h('span', {}, row.within ?? ''),
+        h('span', { class: 'mostly' }, this.allRows && row.mostly && row.mostly !== '-' ? `mostly ${row.mostly}` : '')];
+      this.cells.of.set(`${weld}/${row.reading}`, cells);
       return h('tr', { onpointerenter: () => light(row), onpointerleave: () => light(null) },
-        h('th', { scope: 'row' }, name), h('td', { class: 'value' }, row.value), h('td', {}, row.u ?? ''), h('td', { class: 'within' }, row.within ?? '', this.allRows && row.mostly && row.mostly !== '-' ? h('span', { class: 'mostly' }, `mostly ${row.mostly}`) : null));
+        h('th', { scope: 'row' }, name), cells[0], cells[1], h('td', { class: 'within' }, cells[2], cells[3]));
     });
     const tables = welds.map((weld) => {
       const trs = body(weld);
@@ -765,7 +790,7 @@ export class Sheet {
         this.applyLook();
       } });
       this.lookInputs.push({ key, input, tick: true });
-      return h('label', { class: 'tick' }, input, h('span', {}, label));
+      return h('label', { class: 'check' }, input, h('span', {}, label));
     };
     this.lookInputs = [];
     const pc = (v) => `${Math.round(v * 100)} %`;
@@ -783,7 +808,7 @@ export class Sheet {
       h('p', { class: 'small' }, 'For the eye only: readings are always taken from the photo as it is.'),
       range('Contrast', 'contrast', 0.5, 3, 0.05, pc), range('Brightness', 'brightness', 0.4, 2.5, 0.05, pc),
       tick('Even out light and dark over the photo', 'local'), tick('One grey picture, mixed from the colours', 'mix'), mixes,
-      field('Dimensions drawn', dims), h('label', { class: 'tick' }, hide, h('span', {}, 'Photo only, without marks')),
+      field('Dimensions drawn', dims), h('label', { class: 'check' }, hide, h('span', {}, 'Photo only, without marks')),
       h('button', { type: 'button', onclick: () => this.resetView() }, 'Show as taken'));
     mixes.hidden = true;
     return fold;

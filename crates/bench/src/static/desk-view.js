@@ -1,5 +1,6 @@
-// The photo: pan, zoom, and its tiles. Each tile is a small canvas of its own that the browser moves about, so that
-// a moving photo costs next to no script. Tile edges are laid on whole screen pixels: no seams.
+// The photo: pan, zoom, and its tiles. Each tile is a small canvas of its own; tiles and marks are laid out for one
+// place and zoom (the base), and while the photo moves only the world that holds them is moved: next to no script.
+// Tile edges are laid on whole screen pixels: no seams.
 
 /** @typedef {import('./desk-marks.js').Px} Px */
 
@@ -22,11 +23,15 @@ export class View {
     this.h = 1;
     this.dpr = 1;
     this.local = false;
+    this.base = { s: 1, tx: 0, ty: 0 };
+    this.world = document.createElement('div');
+    this.world.className = 'world';
+    pane.append(this.world);
     this.layer = document.createElement('div');
     this.layer.className = 'photo';
     this.layer.setAttribute('aria-hidden', 'true');
-    pane.append(this.layer);
-    /** @type {Map<string, {el: HTMLCanvasElement|null, level: number, x: number, y: number, state: string, used: number}>} */
+    this.world.append(this.layer);
+    /** @type {Map<string, {el: HTMLCanvasElement|null, size?: {width: number, height: number}, level: number, x: number, y: number, state: string, used: number}>} */
     this.tiles = new Map();
     this.loading = 0;
     this.clockwork = 0;
@@ -131,20 +136,59 @@ export class View {
     this.onchange();
   }
 
-  /** Lays out the tiles that are there. Cheap: called for each frame that changed. */
-  lay() {
+  /** Has the photo moved from where tiles and marks are laid out? */
+  get away() {
+    const { s, tx, ty } = this.base;
+    return s !== this.s || tx !== this.tx || ty !== this.ty;
+  }
+
+  /** So far that it has to be laid out again although it still moves. */
+  get far() {
+    const f = this.s / this.base.s;
+    const middle = [(this.w / 2 - this.base.tx) / this.base.s, (this.h / 2 - this.base.ty) / this.base.s];
+    const off = Math.max(Math.abs(middle[0] * this.s + this.tx - this.w / 2), Math.abs(middle[1] * this.s + this.ty - this.h / 2));
+    return f > 1.6 || f < 0.62 || off > 0.4 * Math.min(this.w, this.h);
+  }
+
+  /** Moves the world: all that a frame of a pan or pinch does. */
+  follow() {
+    const f = this.s / this.base.s;
+    this.world.style.transform = this.away
+      ? `matrix(${f},0,0,${f},${this.tx - this.base.tx * f},${this.ty - this.base.ty * f})` : '';
+    this.wantSoon();
+  }
+
+  /** Takes the present place and zoom as the base, and lays out the tiles for it. */
+  rebase() {
+    this.base = { s: this.s, tx: this.tx, ty: this.ty };
+    this.world.style.transform = '';
+    for (const tile of this.tiles.values()) this.lay(tile);
+    this.wantSoon();
+  }
+
+  /** Puts one tile where it belongs. */
+  lay(tile) {
+    if (!tile.el || tile.el.hidden) return;
+    const { s, tx, ty } = this.base;
     const d = this.dpr;
-    for (const tile of this.tiles.values()) {
-      if (!tile.el || tile.el.hidden) continue;
-      const f = 2 ** tile.level;
-      const left = Math.round((tile.x * TILE * f * this.s + this.tx) * d) / d;
-      const top = Math.round((tile.y * TILE * f * this.s + this.ty) * d) / d;
-      const right = Math.round(((tile.x * TILE + tile.el.width) * f * this.s + this.tx) * d) / d;
-      const bottom = Math.round(((tile.y * TILE + tile.el.height) * f * this.s + this.ty) * d) / d;
-      tile.el.style.transform =
-        `matrix(${(right - left) / tile.el.width},0,0,${(bottom - top) / tile.el.height},${left},${top})`;
-    }
-    if (!this.clockwork) this.clockwork = setTimeout(() => { this.clockwork = 0; this.want(); }, 70);
+    const { width, height } = tile.size;
+    const f = 2 ** tile.level;
+    const left = Math.round((tile.x * TILE * f * s + tx) * d) / d;
+    const top = Math.round((tile.y * TILE * f * s + ty) * d) / d;
+    const right = Math.round(((tile.x * TILE + width) * f * s + tx) * d) / d;
+    const bottom = Math.round(((tile.y * TILE + height) * f * s + ty) * d) / d;
+    tile.el.style.transform = `matrix(${(right - left) / width},0,0,${(bottom - top) / height},${left},${top})`;
+  }
+
+  /** While the zoom changes no tile is asked for that the next moment would not need; but not for longer than a breath. */
+  wantSoon(waited = 0) {
+    if (this.clockwork) return;
+    const { s } = this;
+    this.clockwork = setTimeout(() => {
+      this.clockwork = 0;
+      if (s !== this.s && waited < 350) this.wantSoon(waited + 90);
+      else this.want();
+    }, 90);
   }
 
   /** Tiles of a level that a box of the pane shows. */
@@ -184,7 +228,7 @@ export class View {
       const hide = tile.level !== coarsest && (whole || tile.level < level) && tile.level !== level;
       if (tile.el.hidden !== hide) {
         tile.el.hidden = hide;
-        if (!hide) this.lay();
+        if (!hide) this.lay(tile);
       }
     }
     this.prune();
@@ -215,17 +259,19 @@ export class View {
       if (!answer.ok) throw new Error(String(answer.status));
       const bitmap = await createImageBitmap(await answer.blob());
       if (this.local === local && this.tiles.get(key) === tile) {
+        tile.size = { width: bitmap.width, height: bitmap.height };
         tile.el = canvasOf(bitmap);
         tile.el.style.zIndex = String(20 - level);
         tile.state = 'there';
+        this.lay(tile);
         this.layer.append(tile.el);
         this.failed = false;
-        this.onchange();
+        this.wantSoon();
       }
     } catch {
       tile.state = 'failed';
       this.failed = true;
-      setTimeout(() => this.onchange(), 5200);
+      setTimeout(() => this.wantSoon(), 5200);
     } finally {
       this.loading -= 1;
       this.pull();
@@ -253,19 +299,29 @@ export class View {
     const { width, height } = to.canvas;
     const x0 = p[0] + 0.5 - width / 2 / s;
     const y0 = p[1] + 0.5 - height / 2 / s;
-    const there = [...this.tiles.values()].filter((t) => t.el).sort((a, b) => b.level - a.level);
+    // The level that fits and is there in whole; else coarser ones under what there is.
+    const fit = Math.min(Math.max(Math.floor(Math.log2(1 / s) + 0.3), 0), this.photo.levels - 1);
+    let there = [...this.tiles.values()].filter((t) => t.el).sort((a, b) => b.level - a.level);
+    for (let level = fit; level < this.photo.levels; level += 1) {
+      const [u0, v0] = this.toScreen([x0, y0]);
+      const r = this.s / s;
+      if (this.span(level, u0, v0, u0 + width * r, v0 + height * r).every(([k, x, y]) => this.tiles.get(`${k}/${x}/${y}`)?.el)) {
+        there = there.filter((t) => t.level === level);
+        break;
+      }
+    }
     for (const tile of there) {
       const f = 2 ** tile.level;
       const left = (tile.x * TILE * f - x0) * s;
       const top = (tile.y * TILE * f - y0) * s;
-      const w = tile.el.width * f * s;
-      const h = tile.el.height * f * s;
+      const w = tile.size.width * f * s;
+      const h = tile.size.height * f * s;
       if (left > width || top > height || left + w < 0 || top + h < 0) continue;
       // Only the part that shows: a canvas of which little is drawn costs little.
       const sx = Math.max(0, Math.floor(-left / (f * s)));
       const sy = Math.max(0, Math.floor(-top / (f * s)));
-      const sw = Math.min(tile.el.width - sx, Math.ceil((width - Math.max(left, 0)) / (f * s)) + 1);
-      const sh = Math.min(tile.el.height - sy, Math.ceil((height - Math.max(top, 0)) / (f * s)) + 1);
+      const sw = Math.min(tile.size.width - sx, Math.ceil((width - Math.max(left, 0)) / (f * s)) + 1);
+      const sh = Math.min(tile.size.height - sy, Math.ceil((height - Math.max(top, 0)) / (f * s)) + 1);
       if (sw <= 0 || sh <= 0) continue;
       to.drawImage(tile.el, sx, sy, sw, sh, left + sx * f * s, top + sy * f * s, sw * f * s, sh * f * s);
     }

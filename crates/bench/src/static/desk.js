@@ -67,6 +67,11 @@ class Desk {
     this.scaleWay = 'points';
     this.noPlates = false;
     this.due = false;
+    this.stale = { still: true, live: true };
+    this.settled = false;
+    /** Where a dragged point is to be, once a frame. @type {Px|null} */
+    this.pending = null;
+    this.answers = 0;
 
     this.sheet = new Sheet(main, this);
     this.view = new View(this.sheet.pane, this.photo);
@@ -76,13 +81,10 @@ class Desk {
     this.saver = new Saver(this, +data.revision);
     this.reader = new Reader(this);
 
-    this.view.onchange = () => {
-      this.moved = true;
-      this.touch();
-    };
+    this.view.onchange = () => this.touch('view');
     this.paths.onchange = () => {
       this.waysVersion += 1;
-      this.touch();
+      this.touch(this.drag ? 'live' : 'all');
     };
     this.marks.onchange = (words, fresh) => this.changed(words, fresh);
     this.marks.bothSaid = this.recall('both');
@@ -104,16 +106,43 @@ class Desk {
 
   // -- frames
 
-  /** Something on the photo changed: one frame is asked for. */
-  touch() {
+  /**
+   * Something on the photo changed: one frame is asked for.
+   * @param {'all'|'live'|'view'} [what] `view`: it only moved; `live`: only what is at work
+   */
+  touch(what = 'all') {
+    if (what === 'all') this.stale = { still: true, live: true };
+    if (what === 'live') this.stale.live = true;
     if (this.due) return;
     this.due = true;
-    requestAnimationFrame(() => {
+    requestAnimationFrame(() => this.frame());
+  }
+
+  frame() {
+    this.due = false;
+    const { view, draw } = this;
+    if (this.pending) {
+      const p = this.pending;
+      this.pending = null;
+      this.moveDragged(p);
       this.due = false;
-      if (this.moved) this.view.lay();
-      this.moved = false;
-      this.draw.frame();
-    });
+    }
+    if (view.away && (this.settled || this.stale.still || this.stale.live || view.far)) {
+      view.rebase();
+      this.stale = { still: true, live: true };
+    } else if (view.away) {
+      view.follow();
+      clearTimeout(this.settling);
+      this.settling = setTimeout(() => {
+        this.settled = true;
+        this.touch('view');
+      }, 130);
+    }
+    this.settled = false;
+    if (this.stale.still) draw.drawStill();
+    if (this.stale.live) draw.drawLive();
+    this.stale = { still: false, live: false };
+    draw.drawOver();
   }
 
   say(words) { this.sheet.say(words); }
@@ -154,6 +183,11 @@ class Desk {
     if (fresh) this.saver.changed(words);
     else this.saver.changed(this.saver.did.pop() ?? words);
     this.reader.want();
+    if (this.drag) {
+      this.sheet.refreshSoon();
+      this.touch('live');
+      return;
+    }
     this.sheet.refresh();
     this.touch();
   }
@@ -306,8 +340,10 @@ class Desk {
     this.marks.endGroup();
     if (!quiet) this.view.reveal(line.points[at]);
     this.say(`${line.name}, point ${at + 1} of ${line.points.length}${line.hold.includes(at) ? ', held' : ''}, at ${line.points[at].map(Math.round).join(', ')}`);
-    this.sheet.refresh();
-    this.touch();
+    // Under a finger the photo goes first.
+    if (quiet) this.sheet.refreshSoon(90);
+    else this.sheet.refresh();
+    this.touch('live');
   }
 
   /** The next point of the line at work. @returns {boolean} false when Tab shall leave the photo */
@@ -397,20 +433,28 @@ class Desk {
   }
 
   beginDrag({ id, at }) {
-    this.drag = { id, at, moves: 0 };
+    this.drag = { id, at };
     this.marks.endGroup();
     this.askNeighbours(this.marks.line(id), at);
+    this.touch('live');
   }
 
   /** @param {Px} p */
   dragTo(p) {
+    this.pending = p;
+    this.touch('view');
+  }
+
+  moveDragged(p) {
+    if (!this.drag) return;
     const { id, at } = this.drag;
     const line = this.marks.line(id);
-    this.drag.moves += 1;
     this.marks.move(id, at, p, `${line.name}: point ${at + 1} moved`, 'drag');
   }
 
   endDrag() {
+    if (this.pending) this.moveDragged(this.pending);
+    this.pending = null;
     const { id, at } = this.drag;
     this.drag = null;
     this.marks.endGroup();
@@ -529,6 +573,7 @@ class Desk {
   answered(answer, error, sent) {
     const before = this.answer?.verdicts?.join(' ');
     this.answer = answer;
+    this.answers += 1;
     this.error = error;
     this.old = this.reader.wanted;
     if (answer && sent) {
