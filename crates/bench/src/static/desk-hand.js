@@ -5,6 +5,8 @@
 const REACH = { mouse: 9, pen: 15, touch: 26 };
 const SLOP = { mouse: 4, pen: 6, touch: 9 };
 const PRESS_MS = 230;
+/** A tap so near to a point of the line being drawn means that point; farther off, a new one. */
+const NEAR = 12;
 
 export class Hand {
   /** @param {HTMLElement} pane @param {any} desk */
@@ -59,8 +61,9 @@ export class Hand {
       if (only && !own) continue;
       line.points.forEach((p, at) => {
         const [x, y] = view.toScreen(p);
-        const d = Math.hypot(x - u, y - v) * (own ? 0.6 : 1);
-        if (Math.hypot(x - u, y - v) <= reach && (!best || d < best.d)) best = { id: line.id, at, d };
+        const off = Math.hypot(x - u, y - v);
+        const d = off * (own ? 0.6 : 1);
+        if (off <= reach && (!best || d < best.d)) best = { id: line.id, at, d, off };
       });
     }
     return best;
@@ -108,7 +111,7 @@ export class Hand {
     const hit = e.button === 0 && !desk.proposing ? this.hit(u, v, REACH[e.pointerType] ?? 12) : null;
     this.doing = { what: 'press', id: e.pointerId, type: e.pointerType, u, v, hit, pans: e.button !== 0 };
     if (e.pointerType !== 'mouse') {
-      this.timer = setTimeout(() => this.held(), hit ? 120 : PRESS_MS);
+      this.timer = setTimeout(() => this.held(), PRESS_MS);
     }
     if (hit && e.pointerType === 'mouse') this.held();
     desk.touch('live');
@@ -237,12 +240,12 @@ export class Hand {
     } else if (doing?.what === 'press') {
       this.doing = null;
       if (doing.hit && doing.type !== 'mouse') {
-        this.doing = { ...doing, what: 'press', pans: false };
-        this.held();
-        const line = desk.marks.line(doing.hit.id);
-        if (desk.drawing && line?.closed && doing.hit.at === 0 && line.points.length >= line.least) desk.endLine();
-        desk.loupe = null;
-        this.doing = null;
+        const { id, at, off } = doing.hit;
+        const line = desk.marks.line(id);
+        if (desk.drawing && line?.closed && at === 0 && line.points.length >= line.least) desk.endLine();
+        else if (desk.canPlace() && off > NEAR) this.tap(u, v, doing.type);
+        else if (desk.picked?.id === id && desk.picked.at === at) desk.letGo();
+        else desk.pick(id, at, true);
       } else if (!doing.pans) {
         this.tap(u, v, doing.type);
       }
