@@ -125,7 +125,8 @@ export class Draw {
 
   /** What lies over the photo at a fixed place. */
   drawOver() {
-    if (this.cross.hidden === this.desk.aim) this.cross.hidden = !this.desk.aim;
+    const aim = this.desk.aim && !this.desk.picked;
+    if (this.cross.hidden === aim) this.cross.hidden = !aim;
     this.paintLoupe();
   }
 

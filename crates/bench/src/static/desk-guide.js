@@ -50,7 +50,7 @@ const count = (n) => COUNT[n] ?? String(n);
 /**
  * What to do next.
  * @param {Marks} marks
- * @param {{drawing: boolean, line: string|null}} hand
+ * @param {{drawing: boolean, line: string|null, answer: any}} hand
  * @returns {{words: string, layer: string|null, ask: string|null, done: boolean}}
  */
 export function next(marks, hand) {
@@ -103,7 +103,7 @@ export function next(marks, hand) {
     const begun = open.find((layer) => (marks.linesOf(layer.key)[0]?.points.length ?? 0) > 0) ?? open[0];
     const n = marks.linesOf(begun.key)[0]?.points.length ?? 0;
     if (n) return go(`Go on along the line of the ${begun.name.toLowerCase()}: ${count(n)} set, three at least.`, begun.key);
-    const other = zones.length > open.length ? ' One weld is read already.' : '';
+    const other = zones.length > open.length && hand.answer ? ' One weld is read already.' : '';
     return go(`Outline the ${begun.name.toLowerCase()}: start at a toe and go along the fusion line.${other}`, begun.key);
   }
   return {

@@ -95,6 +95,7 @@ export class Hand {
     if (e.pointerType === 'mouse' && e.button > 1 && e.button !== 2) return;
     this.pane.setPointerCapture?.(e.pointerId);
     this.pane.dataset.by = 'hand';
+    desk.view.touched = true;
     this.pane.focus({ preventScroll: true });
     desk.aim = false;
     desk.coarse = e.pointerType === 'touch';

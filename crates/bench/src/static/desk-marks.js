@@ -138,7 +138,7 @@ export class Marks {
     if (this.joint === 'bead') return false;
     const faces = this.joint === 'tee' ? [plates.upright_left, plates.upright_right] : [];
     const sides = SIDES[this.joint].filter((side) => fused.some((o) => o.side === side));
-    if (sides.length > 1 || faces.every((f) => f?.length) && faces.length) return true;
+    if (sides.length > 1) return true;
     if (this.bothSaid !== null) return this.bothSaid;
     if (faces.some((f) => f?.length)) return true;
     if (plates.upright?.length || plates.upright_far?.length) return false;

@@ -178,7 +178,9 @@ export class Sheet {
     const { marks } = desk;
     const step = next(marks, desk);
     const line = marks.line(desk.line);
-    const error = desk.error ?? desk.refusedSave;
+    // With one of two welds outlined a refusal of the outlines says only what the next step says better.
+    const early = !step.done && marks.both && /^fused/.test(desk.error?.field ?? '');
+    const error = (early ? null : desk.error) ?? desk.refusedSave;
 
     const note = desk.saver.words();
     const invented = this.invented ? this.invented.textContent.trim() : '';
@@ -212,7 +214,7 @@ export class Sheet {
   drawVerdict(error) {
     const { desk } = this;
     const verdicts = desk.answer?.verdicts ?? [];
-    const words = verdicts.length ? verdicts.map((v) => h('p', {}, v))
+    const words = verdicts.length ? verdicts.map((v) => h('p', {}, ...unbroken(v)))
       : error ? [] : [h('p', { class: 'none' }, Reader.enough(desk.marks, desk.unended()) ? 'Reading…' : 'No throat yet.')];
     this.verdict.replaceChildren(...words, h('p', { class: 'reading-now', 'aria-hidden': 'true' }, 'reading…'));
   }
@@ -283,7 +285,7 @@ export class Sheet {
       if (desk.drawing && line && line.points.length >= line.least && line.most > 2) choices.push(button(line.closed ? 'End the outline' : 'Done', () => desk.endLine(), 'main'));
       if (kind === 'fused' && desk.layer === step.layer && !(line?.points.length)) choices.push(button('Propose one', () => desk.startProposing()));
       if (kind === 'plate' && step.layer === desk.layer && !desk.noPlates && !desk.marks.value.plates) choices.push(button('Propose plates', () => desk.proposePlates()));
-      if (this.narrow.matches && desk.layer && !step.ask) {
+      if (this.narrow.matches && desk.layer && !step.ask && !step.done) {
         choices.push(button('How?', () => {
           this.open(true);
           requestAnimationFrame(() => this.details.parentElement?.scrollIntoView({ block: 'start' }));
@@ -384,6 +386,7 @@ export class Sheet {
     out.push(h('div', { class: 'tools' }, ...tools));
     this.bar.replaceChildren(...out);
     this.bar.classList.toggle('picked', !!desk.picked);
+    this.main.classList.toggle('has-pick', !!desk.picked);
     if (act) this.bar.querySelector(`[data-act="${act}"]`)?.focus();
   }
 
@@ -407,7 +410,7 @@ export class Sheet {
 
   drawLegend() {
     const { desk } = this;
-    const error = this.errorLayer(desk.error ?? desk.refusedSave);
+    const error = this.errorLayer(this.trouble.hidden ? null : desk.error ?? desk.refusedSave);
     const held = this.legend.contains(document.activeElement) ? document.activeElement?.dataset?.key : null;
     const layers = desk.marks.layers();
     const missing = (l) => l.need && /not yet|missing/.test(this.stateOf(l));
@@ -871,6 +874,11 @@ export class Sheet {
 
 const PLAIN = { contrast: 1, brightness: 1, local: false, mix: false, red: 0.3, green: 0.6, blue: 0.1 };
 const cap = (words) => words.charAt(0).toUpperCase() + words.slice(1);
+
+/** A sentence whose figures stay beside their units; its text is as it was. */
+function unbroken(words) {
+  return words.split(/(\(?(?:u )?[\d.,]+ (?:mm²?|µm|in|%)\)?)/).map((part, i) => (i % 2 ? h('span', { class: 'whole' }, part) : part));
+}
 
 /** A fact as a sentence. */
 function sentence(words) {

@@ -42,6 +42,7 @@ export class View {
     /** Called when the picture has to be laid out again. */
     this.onchange = () => {};
     this.fitted = true;
+    this.touched = false;
   }
 
   /** @param {Px} p @returns {Px} */
@@ -54,10 +55,13 @@ export class View {
     this.dpr = window.devicePixelRatio || 1;
     if (w === 0 || h === 0 || (w === this.w && h === this.h)) return;
     const middle = this.toPhoto([this.w / 2, this.h / 2]);
+    const wider = w !== this.w;
     this.w = w;
     this.h = h;
-    if (this.fitted) this.fit();
-    else this.centre(middle);
+    // What stands under the photo grows and shrinks with what it says: the photo stays where the hand left it.
+    if (this.fitted && (wider || !this.touched)) this.fit();
+    else if (wider) this.centre(middle);
+    else this.onchange();
   }
 
   get least() { return 0.4 * Math.min(this.w / this.photo.width, this.h / this.photo.height); }
