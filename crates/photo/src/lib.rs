@@ -32,5 +32,6 @@ pub mod scale;
 pub mod seen;
 pub mod straighten;
 pub mod surface;
+pub mod tiles;
 pub mod toe;
 pub mod trace;

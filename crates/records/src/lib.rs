@@ -40,6 +40,7 @@ mod kind;
 mod revision;
 mod schema;
 mod study;
+pub mod tiles;
 
 pub use change::Change;
 pub use check::check;

@@ -5,13 +5,13 @@ use crate::write::against as against_the_joint;
 use crate::{Ended, json, say, tell};
 use std::path::{Path, PathBuf};
 use weld::claim::Population;
-use weld::quantity::show::{Rounding, UnitSystem, against, against_on_paper, show, show_on_paper};
-use weld::quantity::{Length, Share};
+use weld::quantity::Share;
+use weld::quantity::show::UnitSystem;
 use workflow::claim::file::{Claimed, claim_file};
-use workflow::claim::{Answer, Asked, Sides, claim};
+use workflow::claim::{Answer, Asked, Sides, claim, says};
 use workflow::refusal::Refusal;
 use workflow::study::{Study, is_study};
-use workflow::wire::{ClaimOut, ReachOut};
+use workflow::wire::ClaimOut;
 
 /// A claim file, as the help shows it.
 pub(crate) const EXAMPLE: &str = r#"A claim file:
@@ -269,121 +269,33 @@ fn is_claim_file(path: &Path) -> bool {
 fn page(out: &ClaimOut, units: UnitSystem) -> String {
     let mut text = wrapped(&out.sentence, "", "");
     text.push('\n');
-    let length = Length::from_mm;
-    // Scatter with one decimal more than what is read or claimed.
-    let decimals = match units {
-        UnitSystem::Metric => 2,
-        UnitSystem::Inch => 3,
-    };
-    let s = |v: f64| show(length(v), Rounding::Nearest, decimals + 1, units);
-    let mean = |v: f64| show(length(v), Rounding::Nearest, decimals, units);
-    let down = |v: f64| show(length(v), Rounding::Down, decimals, units);
-    let (bound, need) = match (out.need_mm, units) {
-        (Some(need), UnitSystem::Metric) => {
-            let printed = against(length(out.bound_mm), length(need), decimals, units);
-            (printed.bound, Some(printed.need))
-        }
-        (Some(need), UnitSystem::Inch) => {
-            let printed = against_on_paper(length(out.bound_mm), length(need), decimals, units);
-            (printed.bound, Some(printed.need))
-        }
-        (None, UnitSystem::Metric) => (down(out.bound_mm), None),
-        (None, UnitSystem::Inch) => {
-            (show_on_paper(length(out.bound_mm), Rounding::Down, decimals, units), None)
-        }
-    };
-    // What cannot be claimed is not printed where a claim stands.
-    let claimed = match out.verdict.as_str() {
-        "cannot claim" => "none".to_owned(),
-        "in doubt" => format!("in doubt ({bound})"),
-        _ => bound,
-    };
-    let mut rows = vec![vec![format!("claim ({})", out.value), claimed]];
-    if let Some(need) = need {
-        rows.push(vec!["need".to_owned(), need]);
-    }
-    rows.push(vec!["sections".to_owned(), out.n.to_string()]);
-    rows.push(vec!["coupons".to_owned(), out.coupons.to_string()]);
-    rows.push(vec!["mean".to_owned(), mean(out.mean_mm)]);
-    rows.push(vec!["standard deviation s".to_owned(), s(out.s_mm)]);
-    if let Some(v) = out.within_mm {
-        rows.push(vec!["  within coupons".to_owned(), s(v)]);
-    }
-    if let Some(v) = out.between_mm {
-        rows.push(vec!["  between coupons".to_owned(), s(v)]);
-    }
-    rows.push(vec!["k = (mean - statistical bound) / s".to_owned(), format!("{:.4}", out.k)]);
-    rows.push(vec!["statistical bound".to_owned(), down(out.statistical_bound_mm)]);
-    rows.push(vec!["shared error takes".to_owned(), s(out.shared_mm)]);
-    if let Some(v) = out.repeatability_mm {
-        rows.push(vec!["one reader's repeat reading, s".to_owned(), s(v)]);
-    }
+    let rows: Vec<Vec<String>> = says::rows(out, units).into_iter().map(Vec::from).collect();
     text.push_str(&aligned(&rows, 2));
-    if !out.sides.is_empty() {
+    let sides = says::sides(out, units);
+    if !sides.is_empty() {
         text.push_str("\n  sides, bounded apart\n");
-        let mut rows = vec![vec![
-            "weld".to_owned(),
-            "sections".to_owned(),
-            "mean".to_owned(),
-            "s".to_owned(),
-            "bound".to_owned(),
-        ]];
-        for side in &out.sides {
-            rows.push(vec![
-                side.weld.clone(),
-                side.n.to_string(),
-                mean(side.mean_mm),
-                s(side.s_mm),
-                down(side.bound_mm),
-            ]);
-        }
+        let mut rows = vec![["weld", "sections", "mean", "s", "bound"].map(str::to_owned).to_vec()];
+        rows.extend(sides.into_iter().map(Vec::from));
         text.push_str(&aligned(&rows, 2));
     }
     text.push('\n');
     text.push_str(&wrapped(&out.method, "  method: ", "    "));
     text.push_str(&wrapped(&out.population, "  ", "    "));
-    if out.left_out.is_empty() {
+    let left_out = says::left_out(out);
+    if left_out.is_empty() {
         text.push_str("  left out: nothing\n");
     } else {
-        text.push_str(&format!("  left out: {} section(s)\n", out.left_out.len()));
-        for l in &out.left_out {
-            let coupon = l.coupon.as_ref().map_or_else(String::new, |c| format!("coupon {c} "));
-            let weld = l.weld.as_ref().map_or_else(String::new, |w| format!(" {w}"));
-            text.push_str(&wrapped(
-                &format!("{coupon}section {}{weld}: {}", l.section, l.reason),
-                "  - ",
-                "    ",
-            ));
+        text.push_str(&format!("  left out: {} section(s)\n", left_out.len()));
+        for l in &left_out {
+            text.push_str(&wrapped(l, "  - ", "    "));
         }
     }
     text.push_str(&wrapped(&out.normality, "  ", "    "));
-    if let Some(more) = &out.more_sections {
-        let say = |r: &ReachOut, [one, many]: [&str; 2]| match (r.more, r.tried, r.chance, &r.why) {
-            (Some(n), _, Some(c), _) => {
-                let what = if n == 1 { one } else { many };
-                format!("{n} more {what} would reach the need with a chance of {:.0} %", 100.0 * c)
-            }
-            (_, Some(n), Some(c), _) => {
-                format!("not even {n} more {many} would: their chance is {:.0} %", 100.0 * c)
-            }
-            (_, _, _, Some(why)) => format!("more {many}: {why}"),
-            _ => format!("more {many}: not told"),
-        };
+    let more = says::more(out);
+    if !more.is_empty() {
         text.push_str("\n  what more would help\n");
-        let sections = ["section from the same coupons", "sections from the same coupons"];
-        text.push_str(&wrapped(&say(&more.sections, sections), "  - ", "    "));
-        let coupons =
-            ["coupon", "coupons"].map(|c| format!("{c} of {} sections", more.sections_per_coupon));
-        let coupons = [coupons[0].as_str(), coupons[1].as_str()];
-        text.push_str(&wrapped(&say(&more.coupons, coupons), "  - ", "    "));
-        if let (Some(a), Some(b)) = (more.after_one_coupon_mm, more.after_ten_sections_mm)
-            && a > b
-        {
-            text.push_str(&wrapped(
-                &format!("one more coupon (expected bound {a:.2} mm) buys more than ten more sections ({b:.2} mm)"),
-                "  - ",
-                "    ",
-            ));
+        for m in &more {
+            text.push_str(&wrapped(m, "  - ", "    "));
         }
     }
     if !out.remarks.is_empty() {
@@ -393,7 +305,7 @@ fn page(out: &ClaimOut, units: UnitSystem) -> String {
         }
     }
     text.push_str(&wrapped(
-        "Static strength only: the land of a partial-penetration weld is a crack-like notch; repeated load needs a fatigue design. The engineer accepts the throat for design, the examiner signs the qualification, the welding coordinator issues the procedure. What the code refuses however deep the fusion is not looked at here.",
+        &format!("{} What the code refuses however deep the fusion is not looked at here.", says::CAUTION),
         "\n  ",
         "  ",
     ));

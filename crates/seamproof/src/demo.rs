@@ -1,6 +1,6 @@
 //! `seamproof demo`.
 
-use crate::shown::{aligned, value, wrapped};
+use crate::shown::{aligned, wrapped};
 use crate::{Ended, say};
 use std::path::PathBuf;
 use std::time::Instant;
@@ -12,6 +12,7 @@ use workflow::claim::Outcome;
 use workflow::claim::file::Claimed;
 use workflow::demo::{self, Job, Rests, Section, hollin};
 use workflow::read::nouns::Value;
+use workflow::read::says::value;
 use workflow::refusal::Refusal;
 
 /// The whole job on an invented example: photos, readings and a claim.

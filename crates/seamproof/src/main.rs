@@ -4,6 +4,7 @@
 //! `--json` for machines. Exit code 0: done; 1: the answer is no; 2: bad input.
 
 mod area;
+mod bench;
 mod claim;
 mod demo;
 mod read;
@@ -38,6 +39,7 @@ enum Step {
     Area(area::Args),
     Write(write::Args),
     Study(study::Args),
+    Bench(bench::Args),
     Demo(demo::Args),
 }
 
@@ -59,6 +61,7 @@ fn main() -> ExitCode {
         Step::Area(args) => area::run(args),
         Step::Write(args) => write::run(args),
         Step::Study(args) => study::run(args),
+        Step::Bench(args) => bench::run(args),
         Step::Demo(args) => demo::run(args),
     };
     match ended {

@@ -1,13 +1,13 @@
 //! `seamproof read`.
 
-use crate::shown::{self, aligned, value, wrapped};
+use crate::shown::{aligned, wrapped};
 use crate::{Ended, json, say};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
-use weld::reading::{Dimension, Reading};
+use weld::reading::Reading;
 use weld::section::Side;
 use workflow::propose::Proposed;
-use workflow::read::Done;
+use workflow::read::{Done, says};
 use workflow::refusal::Refusal;
 use workflow::study::{Kind, Study, is_study};
 use workflow::{files, overlay, propose, read, table};
@@ -235,7 +235,7 @@ fn page(done: &Done) -> String {
     ));
     for weld in &done.read.welds {
         text.push('\n');
-        text.push_str(&wrapped(&verdict(weld), "  ", "  "));
+        text.push_str(&wrapped(&says::verdict(weld), "  ", "  "));
         let mut rows = vec![vec![
             match weld.side {
                 Side::Only => "weld".to_owned(),
@@ -246,32 +246,26 @@ fn page(done: &Done) -> String {
             "95 %".to_owned(),
             "mostly by".to_owned(),
         ]];
-        for (reading, v) in &weld.values {
-            let (shown, u) = shown::reading(*reading, v.value, v.u);
-            let mostly = v.mostly.map_or("-", |c| c.words()).to_owned();
-            let within = within(v, |x, u| shown::reading(*reading, x, u));
-            rows.push(vec![reading.words().to_owned(), shown, u, within, mostly]);
+        for line in says::weld_lines(weld) {
+            let mostly = if line.mostly.is_empty() { "-" } else { line.mostly }.to_owned();
+            rows.push(vec![line.words, line.value, line.u, line.within, mostly]);
         }
         text.push_str(&aligned(&rows, 2));
         text.push_str(&absences(&weld.absent));
     }
     let joint = &done.read.joint;
-    if let Some(sentence) = joint_verdict(joint) {
+    let sentence = says::joint_verdict(joint);
+    if let Some(sentence) = &sentence {
         text.push('\n');
-        text.push_str(&wrapped(&sentence, "  ", "  "));
+        text.push_str(&wrapped(sentence, "  ", "  "));
     }
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for (name, v) in &joint.values {
-        let (shown, u) = value(Dimension::Length, v.value, v.u);
-        let within = within(v, |x, u| value(Dimension::Length, x, u));
-        rows.push(vec![read::joint_words(name).to_owned(), shown, u, within]);
-    }
-    for (name, answer) in &joint.answers {
-        rows.push(vec![read::joint_words(name).to_owned(), answer.word().to_owned()]);
-    }
+    let mut rows: Vec<Vec<String>> = says::joint_lines(joint)
+        .into_iter()
+        .map(|line| vec![line.words, line.value, line.u, line.within])
+        .collect();
     if !rows.is_empty() {
         rows.insert(0, ["joint", "value", "u", "95 %"].map(str::to_owned).to_vec());
-        if joint_verdict(joint).is_none() {
+        if sentence.is_none() {
             text.push('\n');
         }
         text.push_str(&aligned(&rows, 2));
@@ -298,19 +292,6 @@ fn page(done: &Done) -> String {
     text
 }
 
-/// The 95 % interval: one U for both sides, or both ends where it is lopsided.
-fn within(v: &photo_read::Value, show: impl Fn(f64, f64) -> (String, String)) -> String {
-    if v.u == 0.0 {
-        return "-".to_owned();
-    }
-    if !v.is_skewed() {
-        return format!("\u{b1} {}", show(v.value, v.expanded()).1);
-    }
-    let [low, high] = v.interval.map(|x| show(x, v.u).0);
-    let bare = low.split(' ').next().unwrap_or_default();
-    format!("{bare} to {high}")
-}
-
 /// What is not there, reason by reason.
 fn absences(absent: &[(Reading, String)]) -> String {
     let mut text = String::new();
@@ -326,51 +307,3 @@ fn absences(absent: &[(Reading, String)]) -> String {
     text
 }
 
-/// The reading that matters, as a sentence.
-fn verdict(weld: &photo_read::WeldRead) -> String {
-    let get = |r: Reading| weld.values.iter().find(|(name, _)| *name == r).map(|(_, v)| v);
-    let say = |r: Reading| {
-        get(r).map(|v| {
-            let (shown, u) = shown::reading(r, v.value, v.u);
-            format!("{shown} (u {u})")
-        })
-    };
-    let side = match weld.side {
-        Side::Only => "the weld".to_owned(),
-        side => format!("the {} weld", side.word()),
-    };
-    if let (Some(throat), Some(v)) = (say(Reading::EffectiveThroat), get(Reading::EffectiveThroat))
-    {
-        if !v.is_established() {
-            return format!(
-                "The throat of {side} is not established: as marked it is {throat}, but within the uncertainties there is none in {:.0} % of the draws.",
-                100.0 * (1.0 - v.present)
-            );
-        }
-        let rest = match say(Reading::RootPenetration) {
-            Some(p) => format!(", its root lies {p} beyond the corner"),
-            None => String::new(),
-        };
-        return format!("Effective throat of {side}: {throat}{rest}.");
-    }
-    if let Some((_, why)) = weld.absent.iter().find(|(r, _)| *r == Reading::EffectiveThroat) {
-        return format!("No throat for {side}: {why}.");
-    }
-    match say(Reading::Penetration) {
-        Some(p) => format!("Penetration of {side}: {p}."),
-        None => format!("No penetration for {side}."),
-    }
-}
-
-/// The throat of a butt as a sentence.
-fn joint_verdict(joint: &photo_read::JointRead) -> Option<String> {
-    let (_, throat) = joint.values.iter().find(|(name, _)| *name == "throat_mm")?;
-    let (shown, u) = value(Dimension::Length, throat.value, throat.u);
-    let complete = joint.answers.iter().find(|(name, _)| *name == "complete_penetration");
-    let complete =
-        complete.map_or_else(String::new, |(_, a)| format!("; complete penetration: {}", a.word()));
-    Some(format!("Throat of the joint: {shown} (u {u}){complete}."))
-}
-
-/// What the hall hands out of the room.
-use workflow::read::nouns as photo_read;

@@ -1,42 +1,4 @@
-//! Numbers for people: rounded to their uncertainty, in columns.
-
-use weld::measured::Measured;
-use weld::quantity::show::{UnitSystem, reading as of_photo};
-use weld::quantity::{Angle, Area, Length, Share};
-use weld::reading::{Dimension, Reading};
-
-/// A reading and its uncertainty, each with the unit, rounded to the uncertainty.
-pub(crate) fn reading(reading: Reading, v: f64, u: f64) -> (String, String) {
-    match reading {
-        // Shares of a whole are percents; a ratio of two lengths is a plain number.
-        Reading::Dilution | Reading::PoreAreaShare => value(reading.dimension(), v, u),
-        _ if reading.dimension() == Dimension::Ratio => {
-            let (shown, u) = value(Dimension::Length, v, u);
-            (shown.trim_end_matches(" mm").to_owned(), u.trim_end_matches(" mm").to_owned())
-        }
-        _ => value(reading.dimension(), v, u),
-    }
-}
-
-/// A value and its uncertainty, each with the unit, rounded to the uncertainty.
-pub(crate) fn value(dimension: Dimension, value: f64, u: f64) -> (String, String) {
-    let shown = match dimension {
-        Dimension::Length => {
-            of_photo(Measured::new(Length::from_mm(value), Length::from_mm(u)), UnitSystem::Metric)
-        }
-        Dimension::Area => {
-            of_photo(Measured::new(Area::from_mm2(value), Area::from_mm2(u)), UnitSystem::Metric)
-        }
-        Dimension::Ratio => of_photo(
-            Measured::new(Share::from_fraction(value), Share::from_fraction(u)),
-            UnitSystem::Metric,
-        ),
-        Dimension::Angle => {
-            of_photo(Measured::new(Angle::from_deg(value), Angle::from_deg(u)), UnitSystem::Metric)
-        }
-    };
-    (shown.value, shown.u.unwrap_or_default())
-}
+//! Text in columns and lines.
 
 /// Rows of cells as aligned text: the first column left, the others right, two blanks between.
 pub(crate) fn aligned(rows: &[Vec<String>], indent: usize) -> String {
@@ -99,12 +61,5 @@ mod tests {
             vec!["throat".to_owned(), "12.25 mm".to_owned()],
         ];
         assert_eq!(aligned(&rows, 2), "  leg       6.0 mm\n  throat  12.25 mm\n");
-    }
-
-    #[test]
-    fn values_are_rounded_to_their_uncertainty() {
-        // 0.043 rounds to one figure, 0.04, and the value follows; 0.13 keeps two.
-        assert_eq!(value(Dimension::Length, 4.0614, 0.043), ("4.06 mm".into(), "0.04 mm".into()));
-        assert_eq!(value(Dimension::Length, 4.0614, 0.13), ("4.06 mm".into(), "0.13 mm".into()));
     }
 }

@@ -3,6 +3,7 @@
 //! Asked of a table of readings here; of a claim file in [`mod@file`].
 
 pub mod file;
+pub mod says;
 
 use crate::files;
 use crate::refusal::Refusal;

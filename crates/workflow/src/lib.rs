@@ -28,6 +28,7 @@ pub mod propose;
 pub mod read;
 pub mod refusal;
 mod shelf;
+pub mod sight;
 pub mod start;
 pub mod study;
 pub mod table;

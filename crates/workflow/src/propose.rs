@@ -12,6 +12,7 @@ use photo::overlay::{Look, Stroke, paint};
 use photo::propose::{Proposal, ProposeError, propose as propose_outline};
 use photo::pyramid::{Plane, Pyramid};
 use std::path::Path;
+use std::sync::Arc;
 
 /// What was proposed, or why nothing was.
 #[derive(Debug)]
@@ -23,7 +24,7 @@ pub enum Proposed {
         /// The proposal as nouns.
         proposal: Proposal,
         /// The photo, for an overlay.
-        photo: Box<Photo>,
+        photo: Arc<Photo>,
     },
     /// No line is seen around the place.
     Nothing {
@@ -53,7 +54,17 @@ pub fn propose(path: &Path, inside: [f64; 2]) -> Result<Proposed, Refusal> {
         px: photo.lightness.clone(),
     })
     .map_err(|e| Refusal::new(&e, e.advice()).in_file(&file))?;
-    match propose_outline(&pyramid, inside) {
+    propose_on(&pyramid, &Arc::new(photo), &file, inside)
+}
+
+/// The same on a photo that was made ready.
+pub(crate) fn propose_on(
+    pyramid: &Pyramid,
+    photo: &Arc<Photo>,
+    file: &str,
+    inside: [f64; 2],
+) -> Result<Proposed, Refusal> {
+    match propose_outline(pyramid, inside) {
         Ok(proposal) => {
             let outlines = proposal
                 .outlines
@@ -65,11 +76,11 @@ pub fn propose(path: &Path, inside: [f64; 2]) -> Result<Proposed, Refusal> {
                     seen: o.seen.why.clone(),
                 })
                 .collect();
-            let out = ProposedOut { photo: file, inside, outlines, caution: proposal.caution };
-            Ok(Proposed::Outlines { out, proposal, photo: Box::new(photo) })
+            let out = ProposedOut { photo: file.to_owned(), inside, outlines, caution: proposal.caution };
+            Ok(Proposed::Outlines { out, proposal, photo: Arc::clone(photo) })
         }
         Err(e @ ProposeError::Outside { .. }) => {
-            Err(Refusal::new(&e, e.advice()).in_file(&file).in_field("inside"))
+            Err(Refusal::new(&e, e.advice()).in_file(file).in_field("inside"))
         }
         Err(e) => Ok(Proposed::Nothing { sentence: e.to_string(), advice: e.advice() }),
     }

@@ -1,11 +1,13 @@
 //! `read`: what does this etched section show, and how surely?
 
+pub mod says;
+
 use crate::files;
 use crate::refusal::Refusal;
 use crate::wire::{Asked, OutlineOut, ReadOut, reading_from_toml};
 use photo::decode::{Photo, decode};
 use photo::lay::LayError;
-use photo::reading::{Read, ReadError, Value, read as read_photo};
+use photo::reading::{Read, ReadError, Value, WeldRead, read as read_photo};
 use photo::scale::ScaleError;
 use serde_json::Map;
 use std::path::{Path, PathBuf};
@@ -37,6 +39,43 @@ impl Done {
     pub fn refused(&self) -> bool {
         self.read.welds.iter().any(|weld| weld.refused.is_some())
     }
+
+    /// Where readings are measured, on the photo.
+    #[must_use]
+    pub fn dimensions(&self) -> Vec<OnPhoto> {
+        let frame = &self.read.frame;
+        let of_weld = |weld: &WeldRead| -> Vec<OnPhoto> {
+            weld.dimensions
+                .iter()
+                .map(|d| OnPhoto {
+                    weld: weld.side.word(),
+                    reading: d.reading.field(),
+                    from: frame.px_from_section(d.from),
+                    to: frame.px_from_section(d.to),
+                })
+                .collect()
+        };
+        self.read.welds.iter().flat_map(of_weld).collect()
+    }
+
+    /// Second lines that run beside the fused zones' outlines, in pixels: a person must say which is the fusion line.
+    #[must_use]
+    pub fn second_lines(&self) -> Vec<Vec<[f64; 2]>> {
+        self.read.beside.iter().map(|second| second.px.clone()).collect()
+    }
+}
+
+/// Where a reading is measured, on the photo.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OnPhoto {
+    /// The weld's side.
+    pub weld: &'static str,
+    /// The reading's field.
+    pub reading: &'static str,
+    /// From here, in pixels.
+    pub from: [f64; 2],
+    /// To here.
+    pub to: [f64; 2],
 }
 
 /// A photo that was decoded once, for as many readings as are wanted.

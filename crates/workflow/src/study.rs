@@ -19,7 +19,7 @@ mod import;
 
 pub(crate) use bring::{Brought, BroughtSection};
 pub use bring::{Outcome, bring};
-pub use export::{Exported, export};
+pub use export::{Exported, export, readings_csv, readings_xlsx};
 pub use import::import;
 pub use records::{Content, Form, Hash, Head, Kind, Listed, RecordId, Revision, Stale, Stamp};
 
@@ -27,12 +27,12 @@ use crate::claim::Answer;
 use crate::claim::file::{Claimed, FromStudy, claim_on};
 use crate::clock::By;
 use crate::progress::{Progress, Step, go_on, stopped};
-use crate::read::{Done, decoded, of_photo, read_text};
+use crate::read::{Decoded, Done, decoded, of_photo, read_text};
 use crate::refusal::Refusal;
 use crate::shelf::Shelf;
 use crate::wire::claim_file::claim_from_toml;
 use crate::wire::joint::joint_from_toml;
-use crate::wire::reading_from_toml;
+use crate::wire::{photo_of_draft, reading_from_toml};
 use crate::wire::study::{CheckOut, KeptPaper, KeptReading, fields, short_fields};
 use records::check::Mark;
 use records::{Change, Error};
@@ -299,31 +299,50 @@ impl Study {
     ///
     /// When the bytes are no photo that is read: then nothing is stored. Else as [`Study::put`].
     pub fn put_photo(&self, put: &Put<'_>, bytes: &[u8], by: &By) -> Result<Revision, Unsaved> {
-        decoded(bytes).map_err(|r| r.in_file(put.name))?;
+        let decoded = decoded(bytes).map_err(|r| r.in_file(put.name))?;
+        self.put_decoded(put, bytes, &decoded, by)
+    }
+
+    /// The same for a photo that was decoded already.
+    ///
+    /// # Errors
+    ///
+    /// As [`Study::put_photo`]; and when these are not the bytes that were decoded.
+    pub fn put_decoded(
+        &self,
+        put: &Put<'_>,
+        bytes: &[u8],
+        decoded: &Decoded,
+        by: &By,
+    ) -> Result<Revision, Unsaved> {
         short_fields(Kind::Photo, put.name, put.text)?;
         self.store().change(|change| {
             let hash = change.photo(bytes)?;
+            if hash.0 != decoded.hash {
+                let fact = "the photo that was looked at is another one";
+                return Err(Refusal::new(fact, "take it in again").in_file(put.name).into());
+            }
             write(change, Kind::Photo, put, Some(hash), &by.stamp("photo taken in"))
         })
     }
 
     /// Keeps a section: the text of a reading file, whose photo is in the study already.
     ///
-    /// The text must be one that is understood; whether something can be read from it is not asked, so that marks half set
-    /// are not lost.
+    /// The text must have the fields of a reading file; whether its marks are complete, and something can be read from them,
+    /// is not asked, so that marks half set are not lost.
     ///
     /// # Errors
     ///
     /// When the text is not that of a reading file, or names a photo that is not in the study. Else as [`Study::put`].
     pub fn put_section(&self, put: &Put<'_>, by: &By) -> Result<Revision, Unsaved> {
-        let asked = reading_from_toml(&self.shown(put.name), put.text)?;
-        let photo = beside_name(put.name, &asked.photo);
+        let (photo, line) = photo_of_draft(&self.shown(put.name), put.text)?;
+        let photo = beside_name(put.name, &photo);
         self.store().change(|change| {
             let Some(found) = change.named(Kind::Photo, &photo)? else {
                 let fact = format!("there is no photo '{photo}' in the study");
                 let refusal = Refusal::new(fact, "take the photo in first, or correct its name")
                     .in_file(self.shown(put.name))
-                    .at_line(Some(asked.photo_line))
+                    .at_line(Some(line))
                     .in_field("photo");
                 return Err(refusal.into());
             };
@@ -417,6 +436,16 @@ impl Study {
         Ok(done)
     }
 
+    /// Reads marks that are not saved, on the photo of a section, decoded once.
+    ///
+    /// # Errors
+    ///
+    /// As [`Study::read_section`].
+    pub fn read_marks(name: &str, text: &str, decoded: &Decoded) -> Result<Done, Refusal> {
+        let asked = reading_from_toml(name, text)?;
+        read_text(name, text, PathBuf::from(beside_name(name, &asked.photo)), decoded)
+    }
+
     /// Keeps what was read from a revision of a section. The same figures are not written again.
     ///
     /// # Errors
@@ -462,6 +491,21 @@ impl Study {
             })?);
         }
         Ok(out)
+    }
+
+    /// What the kept reading of a section says first, if it was read since it was marked last.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn kept_of(&self, section: &Listed) -> Result<Option<Vec<String>>, Refusal> {
+        let store = self.store();
+        let Some(kept) = store.named(Kind::Reading, &section.name)? else { return Ok(None) };
+        if kept.content.rests_on != Some(section.seq) {
+            return Ok(None);
+        }
+        let kept: Result<KeptReading, _> = serde_json::from_str(&kept.content.text);
+        Ok(kept.ok().map(|kept| crate::read::says::kept(&kept.reading)))
     }
 
     /// Works out a claim of the study: the one of that name, or the only one.

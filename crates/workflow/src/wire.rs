@@ -36,7 +36,7 @@ pub struct ReadingForm {
     reader: Option<Label>,
     #[serde(default)]
     scale: Vec<Spanned<ScaleForm>>,
-    plates: Spanned<PlatesForm>,
+    plates: Option<Spanned<PlatesForm>>,
     #[serde(default)]
     fused: Vec<Spanned<OutlineForm>>,
     #[serde(default)]
@@ -205,6 +205,22 @@ impl Lines {
     }
 }
 
+/// The photo that a reading file names, and the line of its name. Whether anything can be read yet is not asked: marks that
+/// are half set are understood all the same.
+///
+/// # Errors
+///
+/// When the text is no reading file, with line, field, fact and next action.
+pub fn photo_of_draft(file: &str, text: &str) -> Result<(String, usize), Refusal> {
+    let form: ReadingForm = toml::from_str(text).map_err(|e| Refusal::of_toml(file, text, &e))?;
+    let line = line_of(text, form.photo.span().start);
+    if form.photo.get_ref().trim().is_empty() {
+        let refusal = Refusal::new("the photo has no name", advice_for("photo")).in_field("photo");
+        return Err(refusal.in_file(file).at_line(Some(line)));
+    }
+    Ok((form.photo.into_inner(), line))
+}
+
 /// Turns the text of a reading file into nouns.
 ///
 /// # Errors
@@ -233,9 +249,13 @@ pub fn reading_from_toml(file: &str, text: &str) -> Result<Asked, Refusal> {
         let refusal = Refusal::new("the photo has no name", advice_for("photo")).in_field("photo");
         return Err(here(refusal, form.photo.span().start));
     }
+    let Some(form_plates) = &form.plates else {
+        let refusal = Refusal::new("the field 'plates' is missing", advice_for("plates"));
+        return Err(refusal.in_file(file).in_field("plates").at_line(Some(1)));
+    };
     let mut lines = Lines {
-        plates: at(form.plates.span().start),
-        plate_fields: form.plates.get_ref().places().map(|(f, start)| (f, at(start))).collect(),
+        plates: at(form_plates.span().start),
+        plate_fields: form_plates.get_ref().places().map(|(f, start)| (f, at(start))).collect(),
         cut: form.cut.as_ref().map(|cut| at(cut.span().start)),
         straighten: form.straighten.as_ref().map(|form| at(form.span().start)),
         ..Lines::default()
@@ -256,7 +276,7 @@ pub fn reading_from_toml(file: &str, text: &str) -> Result<Asked, Refusal> {
             Refusal { line: Some(line), ..r }.in_file(file)
         })?);
     }
-    let plates = plates(form.plates.get_ref()).map_err(|r| {
+    let plates = plates(form_plates.get_ref()).map_err(|r| {
         let line = r.line.map_or(lines.plates, at);
         Refusal { line: Some(line), ..r }.in_file(file)
     })?;

@@ -20,15 +20,18 @@ use physics::strength::{Joint, Part, Restraint, Welds};
 use report::figure::joint::{JointFigure, JointPlates, joint_drawing};
 use report::figure::photo::{Look, PhotoDimension, PhotoFigure, PhotoLine, Picture, photo_overlay};
 use report::figure::section::{SectionFigure, WeldFigure, section_drawing};
-use report::figure::strip::{StripGroup, StripValue};
+use report::figure::Svg;
+use report::figure::png::to_png;
+use report::figure::strip::{Strip, StripGroup, StripValue, strip_plot};
 pub use report::paper::Paper;
+pub use report::paper::customer::JointPage;
 use report::paper::customer::{
-    Answer, Caution, Customer, DRAWING_HEIGHT_MM, DRAWING_WIDTH_MM, JointPage, Need,
+    Answer, Caution, Customer, DRAWING_HEIGHT_MM, DRAWING_WIDTH_MM, Need,
     PICTURE_WIDTH_MM, Refused, SectionPage, WeldRows, customer_data, customer_report,
 };
 use std::fmt::Write as _;
 use std::path::Path;
-use weld::claim::{Claim, Method, Normality};
+use weld::claim::{Claim, Method, Normality, Verdict};
 use weld::materials::Family;
 use weld::measured::Measured;
 use weld::quantity::Length;
@@ -117,12 +120,8 @@ fn customer(claimed: &Claimed) -> Result<Customer<'_>, Refusal> {
             "add a [paper] table with customer, author and date",
         )
     })?;
-    let value = &file.asked.value;
-    let reading = Reading::from_field(value);
-    let value_words = match reading {
-        Some(reading) => reading.words().to_owned(),
-        None => joint_words(value).to_owned(),
-    };
+    let reading = Reading::from_field(&file.asked.value);
+    let value_words = value_words(claimed);
     let claim = match &claimed.worked.outcome {
         Outcome::Claim(claim) => Some(claim.as_ref()),
         Outcome::No { .. } => None,
@@ -155,7 +154,7 @@ fn customer(claimed: &Claimed) -> Result<Customer<'_>, Refusal> {
             }
         },
         groups: groups(claimed, claim),
-        joint: claimed.joint.as_ref().map(|j| joint_page(j, claimed.need_of_joint(), paper)),
+        joint: claimed.joint.as_ref().map(|j| joint_page(j, claimed.need_of_joint(), paper.units)),
         need: need(claimed),
         summary: if reading.is_some() { columns(claimed, reading) } else { Vec::new() },
         no_photos: match &file.from {
@@ -172,6 +171,68 @@ fn customer(claimed: &Claimed) -> Result<Customer<'_>, Refusal> {
         cautions: cautions(claimed, paper),
         value_words,
     })
+}
+
+/// The value that is claimed, in the trade's words.
+#[must_use]
+pub fn value_words(claimed: &Claimed) -> String {
+    let value = &claimed.file.asked.value;
+    match Reading::from_field(value) {
+        Some(reading) => reading.words().to_owned(),
+        None => joint_words(value).to_owned(),
+    }
+}
+
+/// The values of a claim by coupon against the bound and the need; none where there is no value.
+#[must_use]
+pub fn chart(claimed: &Claimed, width_mm: f64) -> Option<Svg> {
+    let claim = match &claimed.worked.outcome {
+        Outcome::Claim(claim) => Some(claim.as_ref()),
+        Outcome::No { .. } => None,
+    };
+    let groups = groups(claimed, claim);
+    let words = value_words(claimed);
+    let plot = Strip {
+        words: &words,
+        groups: &groups,
+        bound_mm: claim.filter(|c| c.verdict != Verdict::CannotClaim).map(|c| c.bound_mm),
+        need_mm: claim
+            .and_then(|c| c.need_mm)
+            .or_else(|| need(claimed).and_then(|n| n.throat).map(|t| t.mm())),
+        units: claimed.file.asked.units,
+        width_mm,
+    };
+    (!groups.is_empty()).then(|| strip_plot(&plot))
+}
+
+/// The values that a claim counts: coupon, section, side, value, one standard uncertainty.
+#[must_use]
+pub fn values(claimed: &Claimed) -> Vec<[String; 5]> {
+    let counted = claimed.worked.values();
+    let row = |v: &trials::tolerance::rows::Counted| {
+        let mm = |v: f64| Length::from_mm(v);
+        let shown = weld::quantity::show::reading(
+            Measured::new(mm(v.value_mm), mm(v.u_mm.unwrap_or(f64::NAN))),
+            claimed.file.asked.units,
+        );
+        [
+            v.coupon.clone().unwrap_or_default(),
+            v.section.clone(),
+            v.side.clone().unwrap_or_default(),
+            shown.value,
+            shown.u.unwrap_or_default(),
+        ]
+    };
+    counted.iter().map(row).collect()
+}
+
+/// A figure as a picture for a page or a letter, so many pixels wide.
+///
+/// # Errors
+///
+/// When it would be wider than a picture can be.
+pub fn picture(figure: &Svg, width_px: u32) -> Result<Vec<u8>, Refusal> {
+    to_png(figure, width_px).map_err(|e| Refusal::new(&e, e.advice()))
 }
 
 fn asked_need(claimed: &Claimed) -> Option<&AskedNeed> {
@@ -221,8 +282,10 @@ fn direction(direction: &Direction, joint: Option<&Started>) -> String {
     }
 }
 
-fn joint_page(joint: &Started, need: Option<Length>, paper: &PaperAsked) -> JointPage {
-    let mm = |length: Length| show_on_paper(length, Rounding::Nearest, 1, paper.units);
+/// What a joint is, line by line, and its drawing to scale.
+#[must_use]
+pub fn joint_page(joint: &Started, need: Option<Length>, units: UnitSystem) -> JointPage {
+    let mm = |length: Length| show_on_paper(length, Rounding::Nearest, 1, units);
     let part = |p: &Part| format!("{}, {}", mm(p.thickness), p.metal.name);
     let sides = |welds: Welds| match welds {
         Welds::Both => "welded from both sides",
@@ -238,7 +301,7 @@ fn joint_page(joint: &Started, need: Option<Length>, paper: &PaperAsked) -> Join
             fact("joint", format!("{kind}, {}", sides(tee.welds)));
             fact("base", part(&tee.base));
             fact("upright", part(&tee.upright));
-            fact("angle", show(tee.angle, Rounding::Nearest, 0, paper.units));
+            fact("angle", show(tee.angle, Rounding::Nearest, 0, units));
             fact("gap", mm(tee.gap));
             fact("weld length", mm(tee.length));
             let plates = JointPlates::Tee {
@@ -273,8 +336,8 @@ fn joint_page(joint: &Started, need: Option<Length>, paper: &PaperAsked) -> Join
             "as full penetration",
             format!(
                 "sum of throats at least {}, unfused land at most {} ({})",
-                in_both(full.least_sum_of_throats, Rounding::Up, paper.units),
-                in_both(full.greatest_land, Rounding::Down, paper.units),
+                in_both(full.least_sum_of_throats, Rounding::Up, units),
+                in_both(full.greatest_land, Rounding::Down, units),
                 full.clause.place.split(':').next().unwrap_or(full.clause.place)
             ),
         );
@@ -288,7 +351,7 @@ fn joint_page(joint: &Started, need: Option<Length>, paper: &PaperAsked) -> Join
             plates,
             both_sides,
             need,
-            units: paper.units,
+            units,
             width_mm: 86.0,
             height_mm: 66.0,
         })

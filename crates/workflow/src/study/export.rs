@@ -133,12 +133,37 @@ fn fill(study: &Study, folder: &Path, progress: &dyn Progress) -> Result<Exporte
 
 /// The readings that are kept, as CSV and as a spreadsheet.
 fn tables(study: &Study) -> Result<Vec<(&'static str, Vec<u8>)>, Refusal> {
-    let readings: Vec<_> = study.readings()?.into_iter().map(|kept| kept.reading).collect();
-    if readings.is_empty() {
+    if study.readings()?.is_empty() {
         return Ok(Vec::new());
     }
-    let table = write_table(&readings)?;
+    let table = readings_csv(study)?;
     Ok(vec![("readings.xlsx", spreadsheet(study, &table)?), ("readings.csv", table)])
+}
+
+/// The readings that are kept, as the table that `claim` reads.
+///
+/// # Errors
+///
+/// When nothing was read yet, or the file cannot be read.
+pub fn readings_csv(study: &Study) -> Result<Vec<u8>, Refusal> {
+    let readings: Vec<_> = study.readings()?.into_iter().map(|kept| kept.reading).collect();
+    if readings.is_empty() {
+        return Err(Refusal::new(
+            "nothing was read from the sections of this study yet",
+            "open a section, and set its marks",
+        )
+        .in_file(study.path().display()));
+    }
+    write_table(&readings)
+}
+
+/// The same as a spreadsheet.
+///
+/// # Errors
+///
+/// As [`readings_csv`].
+pub fn readings_xlsx(study: &Study) -> Result<Vec<u8>, Refusal> {
+    spreadsheet(study, &readings_csv(study)?)
 }
 
 /// What becomes a file of its own, as it stands at the end.

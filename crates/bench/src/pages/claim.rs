@@ -1,0 +1,434 @@
+//! `claim` and `write`: what may be claimed from the sections, and the report that says so.
+
+use super::record::address;
+use super::{by, from_of, last};
+use crate::app::App;
+use crate::failed::Failed;
+use crate::form::{Entry, Input, Posted, fields, from, merged, one};
+use crate::job::{File, Made};
+use crate::keep::Open;
+use crate::sheet;
+use axum::Form;
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, PreEscaped, html};
+use serde_json::{Value, json};
+use std::sync::Arc;
+use workflow::claim::file::Claimed;
+use workflow::claim::{Answer, says};
+use workflow::clock::{By, Moment};
+use workflow::refusal::Refusal;
+use workflow::study::{Kind, Put, RecordId, Revision};
+use workflow::wire::marks_json::{to_json, to_text};
+use workflow::write;
+
+/// Pixels of a chart that is taken along: 160 mm at 300 dots to the inch.
+const CHART_PX: u32 = 1890;
+/// Width of the chart on a page, as on paper, mm.
+const CHART_MM: f64 = 180.0;
+
+fn entries(sections: &[String], joints: &[String]) -> Vec<Entry> {
+    let named = |names: &[String]| names.iter().map(|n| (n.clone(), n.clone())).collect();
+    vec![
+        Entry::new("question", "The customer's question").like("Do the two fillets carry 40 kN along the joint?").of(Input::Long),
+        Entry::new("joint", "Joint").hint("its load says what is needed").of(Input::Choice(named(joints))),
+        Entry::new("sections", "Sections it rests on")
+            .hint("All that were cut for this claim; leave none away because it is low. Sections that chose the setting do not claim it.")
+            .of(Input::Several(named(sections))),
+        Entry::new("value", "What is claimed").choice(&[
+            ("effective_throat", "effective throat (fillet welds, with depth of fusion)"),
+            ("theoretical_throat", "theoretical throat (fillet welds, without it)"),
+            ("throat", "throat (butt)"),
+            ("penetration", "penetration (bead, butt from one side)"),
+        ]),
+        Entry::new("sides", "Two sides of a section").hint("never pooled").choice(&[
+            ("least", "the least side of each section"),
+            ("apart", "each side bounded apart"),
+            ("sum", "the sum of both sides"),
+        ]),
+        Entry::new("content", "Share of all sections").like("95 %"),
+        Entry::new("confidence", "Confidence").like("95 %"),
+        Entry::new("need", "Need, if it is not that of the joint's load").like("4 mm"),
+        Entry::new("shared_u", "Standard uncertainty common to all photos").hint("one scale, one camera").like("0.5 %"),
+        Entry::new("frozen", "Was the setting frozen before these coupons were welded?").of(Input::Flag),
+        Entry::new("population.operators", "Operators").like("R. Tan"),
+        Entry::new("population.machine", "Machine").like("handheld laser 2 kW, shop number L-02"),
+        Entry::new("population.material_heats", "Heats of plates and wire").like("plates 4471-B, wire 88213"),
+        Entry::new("population.position", "Position").like("PB"),
+        Entry::new("population.setting", "Setting").like("frozen as S-07"),
+        Entry::new("population.length", "Length it speaks for").like("each weld less 25 mm at both ends"),
+        Entry::new("paper.customer", "Report for").like("Hollin Ferry Works"),
+        Entry::new("paper.author", "Report by").like("the welding shop"),
+        Entry::new("paper.date", "Date on the report").hint("year-month-day").like("2026-11-25"),
+        Entry::new("paper.units", "Units of the report").choice(&[("mm", "millimetres"), ("in", "inches")]),
+        Entry::new("paper.title", "Title of the report").like("Throat of the gangway step's welds"),
+        Entry::new("paper.walked_on", "Is the part walked on?").of(Input::Flag),
+    ]
+}
+
+/// The names that a claim may use: its sections and joints.
+async fn names(open: &Arc<Open>) -> Result<(Vec<String>, Vec<String>), Failed> {
+    open.look(|study| {
+        let of = |kind| Ok::<_, Refusal>(study.list(kind)?.into_iter().map(|l| l.name).collect());
+        Ok((of(Kind::Section)?, of(Kind::Joint)?))
+    })
+    .await
+}
+
+/// All claims.
+pub(crate) async fn list(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
+    let about = sheet::about(&app, &headers).await?;
+    let open = app.study()?;
+    let claims = open
+        .look(|study| {
+            let listed = study.list(Kind::Claim)?;
+            listed.into_iter().map(|l| study.last(l.record)).collect::<Result<Vec<_>, _>>()
+        })
+        .await?;
+    let mut shown = Vec::new();
+    for claim in &claims {
+        shown.push((claim, answer_of(&open, claim).await?));
+    }
+    Ok(sheet::page(&about, "Claim", "claim", &html! {
+        h1 { "Claim" }
+        p { "How much throat may be claimed: with the stated confidence, at least the stated share of all sections made the same way has it or more." }
+        @for (claim, answer) in &shown {
+            section.card {
+                h2 { a href={ "/claim/" (claim.record.0) } { (claim.content.name) } }
+                @match answer {
+                    Some(claimed) => p.verdict { (sentence(claimed)) },
+                    None => form.inline method="post" action={ "/claim/" (claim.record.0) "/work" } { button { "Work it out" } },
+                }
+            }
+        }
+        p { a.act href="/claim/new" { "Ask for a claim" } }
+    }))
+}
+
+/// The answer of a claim, if it was worked out for the study as it is.
+async fn answer_of(open: &Arc<Open>, claim: &Revision) -> Result<Option<Arc<Claimed>>, Failed> {
+    let head = open.look(|study| study.head_for_paper()).await?;
+    Ok(open.answer(&(claim.record, claim.seq, head.to_string())))
+}
+
+fn sentence(claimed: &Claimed) -> String {
+    match claimed.worked.answer(&claimed.file.asked) {
+        Answer::Claim(out) => out.sentence,
+        Answer::No { sentence, .. } => sentence,
+    }
+}
+
+/// A blank form, filled in as far as the study says it.
+pub(crate) async fn new_page(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
+    let open = app.study()?;
+    let (sections, joints) = names(&open).await?;
+    let about = sheet::about(&app, &headers).await?;
+    let blank = json!({
+        "joint": joints.last(), "sections": sections, "value": "effective_throat", "sides": "least",
+        "content": "95 %", "confidence": "95 %",
+        "paper": { "customer": about.customer, "author": about.who, "date": today(), "units": "mm" },
+    });
+    form_page(&app, &headers, None, &blank, None).await
+}
+
+fn today() -> String {
+    Moment::now().to_string().chars().take(10).collect()
+}
+
+async fn claim_of(open: &Arc<Open>, id: i64) -> Result<Revision, Failed> {
+    let claim = open.look(move |study| last(study, id, Kind::Claim)).await?;
+    claim.ok_or_else(|| Failed::not_there("such claim"))
+}
+
+/// One claim: its answer and chart, and the form.
+pub(crate) async fn page(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+) -> Result<Markup, Failed> {
+    let claim = claim_of(&app.study()?, id).await?;
+    let values = to_json(&claim.content.name, &claim.content.text)?;
+    form_page(&app, &headers, Some(&claim), &values, None).await
+}
+
+async fn form_page(
+    app: &App,
+    headers: &HeaderMap,
+    claim: Option<&Revision>,
+    values: &Value,
+    refused: Option<&Refusal>,
+) -> Result<Markup, Failed> {
+    let about = sheet::about(app, headers).await?;
+    let open = app.study()?;
+    let (sections, joints) = names(&open).await?;
+    let answer = match claim {
+        Some(claim) => answer_of(&open, claim).await?,
+        None => None,
+    };
+    let id = claim.map(|c| c.record.0);
+    let action = id.map_or_else(|| "/claim/new".to_owned(), |id| format!("/claim/{id}"));
+    Ok(sheet::page(&about, "Claim", "claim", &html! {
+        h1 { @match claim { Some(claim) => (claim.content.name), None => "A claim" } }
+        @if let (Some(id), Some(claimed)) = (id, &answer) { (worked(id, claimed)) }
+        @else if let Some(id) = id {
+            p { "The study or the claim was changed since, or it was never worked out." }
+            form method="post" action={ "/claim/" (id) "/work" } { button.act { "Work it out" } }
+        }
+        details open[claim.is_none() || refused.is_some()] {
+            summary { "What is asked" }
+            form method="post" action=(action) {
+                @match claim {
+                    Some(claim) => (from(claim.number)),
+                    None => div.field { label for="name" { "Name" } input id="name" name="name" value="claim.toml"; },
+                }
+                div.columns { (fields(&entries(&sections, &joints), values, refused)) }
+                p.faint { "Sections that were cut and have no value (cut lost, etch failed, planned exclusion) are named as text, in [[left_out]]." }
+                button.act { "Save" }
+                @if let Some(id) = id { " " a href={ "/record/" (id) } { "as text" } " " a href={ "/record/" (id) "/history" } { "history" } }
+            }
+        }
+    }))
+}
+
+/// The answer: sentence, chart, figures, values, and the papers that can be had.
+fn worked(id: i64, claimed: &Claimed) -> Markup {
+    let answer = claimed.worked.answer(&claimed.file.asked);
+    let units = claimed.file.asked.units;
+    let against = claimed.against();
+    let chart = write::chart(claimed, CHART_MM);
+    html! {
+        p.verdict { (sentence(claimed)) }
+        @if let Answer::No { advice, .. } = &answer { p { "Next: " (advice) "." } }
+        @for fact in &against { p.verdict { "The code does not allow this joint as asked: " (fact) "." } }
+        @if let Some(chart) = &chart {
+            figure.chart #chart { (PreEscaped(chart.as_str()))
+                figcaption { (write::value_words(claimed)) " by coupon, against the claim and the need; bars are two standard uncertainties each way. "
+                    a href={ "/claim/" (id) "/chart.svg" } download { "SVG" } " " a href={ "/claim/" (id) "/chart.png" } download { "PNG" } } }
+        }
+        div.columns {
+            @if let Answer::Claim(out) = &answer {
+                section {
+                    h2 { "Figures" }
+                    table { @for [what, of] in says::rows(out, units) { tr { th scope="row" { (what) } td.num { (of) } } } }
+                    @let sides = says::sides(out, units);
+                    @if !sides.is_empty() {
+                        h2 { "Sides, bounded apart" }
+                        table { tr { th { "weld" } th { "sections" } th { "mean" } th { "s" } th { "bound" } }
+                            @for row in sides { tr { @for cell in row { td.num { (cell) } } } } }
+                    }
+                }
+            }
+            section {
+                h2 { "Values" }
+                table.values {
+                    tr { th { "coupon" } th { "section" } th { "side" } th { "value" } th { "u" } }
+                    @for [coupon, section, side, value, u] in write::values(claimed) {
+                        tr { td { (coupon) } td { (section) } td { (side) } td.num { (value) } td.num { (u) } }
+                    }
+                }
+            }
+        }
+        @if let Answer::Claim(out) = &answer {
+            p.faint { "Method: " (out.method) }
+            p.faint { (out.population) }
+            p.faint { (out.normality) }
+            @let left_out = says::left_out(out);
+            p.faint { "Left out: " @if left_out.is_empty() { "nothing." } @else { (left_out.join("; ")) "." } }
+            @let more = says::more(out);
+            @if !more.is_empty() { h2 { "What more would help" } ul { @for m in more { li { (m) } } } }
+            @if !out.remarks.is_empty() { h2 { "Remarks" } ul { @for r in &out.remarks { li { (r) } } } }
+        }
+        p.caution { (says::CAUTION) }
+        form method="post" action={ "/claim/" (id) "/report" } { button.act { "Write the report" } " " span.faint { "PDF, for the customer" } }
+    }
+}
+
+/// Keeps a new claim.
+pub(crate) async fn new(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Form(posted): Form<Posted>,
+) -> Result<Response, Failed> {
+    let open = app.study()?;
+    let (sections, joints) = names(&open).await?;
+    let about = sheet::about(&app, &headers).await?;
+    let mut values = merged(json!({}), &entries(&sections, &joints), &posted);
+    if about.invented {
+        values["paper"]["invented"] = true.into();
+    }
+    let name = match one(&posted, "name") {
+        "" => "claim.toml".to_owned(),
+        name if name.ends_with(".toml") => name.to_owned(),
+        name => format!("{name}.toml"),
+    };
+    let text = to_text(&values)?;
+    let by = by(&app, &headers, &posted)?;
+    let saved = open
+        .write(move |study| study.put(Kind::Claim, &Put::new(&name, &text), &by))
+        .await;
+    match saved {
+        Ok(revision) => Ok(work_on(&app, revision.record.0).into_response()),
+        Err(Failed::Refused(refusal)) => {
+            let page = form_page(&app, &headers, None, &values, Some(&refusal)).await?;
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// Keeps the next revision of a claim.
+pub(crate) async fn save(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+    Form(posted): Form<Posted>,
+) -> Result<Response, Failed> {
+    let open = app.study()?;
+    let claim = claim_of(&open, id).await?;
+    let number = from_of(&posted)?;
+    let (sections, joints) = names(&open).await?;
+    let before = to_json(&claim.content.name, &claim.content.text)?;
+    let values = merged(before, &entries(&sections, &joints), &posted);
+    let text = to_text(&values)?;
+    let by = by(&app, &headers, &posted)?;
+    let (name, parent) = (claim.content.name.clone(), claim.content.parent);
+    let saved = open
+        .write(move |study| {
+            let put = Put { of: Some((RecordId(id), number)), name: &name, parent, text: &text };
+            study.put(Kind::Claim, &put, &by)
+        })
+        .await;
+    match saved {
+        Ok(_) => Ok(work_on(&app, id).into_response()),
+        Err(Failed::Refused(refusal)) => {
+            let page = form_page(&app, &headers, Some(&claim), &values, Some(&refusal)).await?;
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// Works a claim out.
+pub(crate) async fn work(State(app): State<App>, Path(id): Path<i64>) -> Result<Redirect, Failed> {
+    claim_of(&app.study()?, id).await?;
+    Ok(work_on(&app, id))
+}
+
+fn work_on(app: &App, id: i64) -> Redirect {
+    let bench = App::clone(app);
+    app.jobs.start("The claim", move |job| {
+        let open = bench.study()?;
+        let claimed = worked_out(&open, id, job)?;
+        drop(claimed);
+        Ok(Made::Page(format!("/claim/{id}")))
+    })
+}
+
+/// Works a claim out and keeps its answer for the study as it is.
+fn worked_out(open: &Open, id: i64, job: &crate::job::Job) -> Result<Arc<Claimed>, Failed> {
+    let (claim, claimed) = open.look_now(|study| {
+        let claim = last(study, id, Kind::Claim)?
+            .ok_or_else(|| Refusal::new("there is no such claim", "go back to the claims"))?;
+        let claimed = study.claim(Some(&claim.content.name), true, job)?;
+        Ok((claim, claimed))
+    })?;
+    let claimed = Arc::new(claimed);
+    let head = claimed.study.as_ref().map_or_else(String::new, |s| s.head.clone());
+    open.keep_answer((claim.record, claim.seq, head), Arc::clone(&claimed));
+    Ok(claimed)
+}
+
+/// Writes the report, and keeps that it was handed out.
+pub(crate) async fn report(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+) -> Result<Redirect, Failed> {
+    let open = app.study()?;
+    let claim = claim_of(&open, id).await?;
+    let known = answer_of(&open, &claim).await?;
+    let by: By = by(&app, &headers, &Posted::new())?;
+    Ok(app.jobs.start("The report", move |job| {
+        let claimed = match known {
+            Some(claimed) => claimed,
+            None => worked_out(&open, id, job)?,
+        };
+        let paper = write::report(&claimed)?;
+        let words = format!("{} {} pages.", sentence(&claimed), paper.pages);
+        let bytes = paper.pdf.clone();
+        open.write_now(move |study| study.keep_paper(&claimed, &paper, &by))?;
+        let stem = claim.content.name.trim_end_matches(".toml").replace('/', "-");
+        let name = format!("{stem}-report.pdf");
+        let back = format!("/claim/{id}");
+        Ok(Made::File(Arc::new(File { name, mime: "application/pdf", bytes, words, back })))
+    }))
+}
+
+async fn chart(app: &App, id: i64) -> Result<Arc<Claimed>, Failed> {
+    let open = app.study()?;
+    let claim = claim_of(&open, id).await?;
+    answer_of(&open, &claim).await?.ok_or_else(|| {
+        Refusal::new("the claim is not worked out for the study as it is", "work it out first").into()
+    })
+}
+
+/// The chart as a drawing.
+pub(crate) async fn chart_svg(
+    State(app): State<App>,
+    Path(id): Path<i64>,
+) -> Result<Response, Failed> {
+    let claimed = chart(&app, id).await?;
+    let svg = write::chart(&claimed, CHART_MM).ok_or_else(|| Failed::not_there("value to draw"))?;
+    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], svg.into_string()).into_response())
+}
+
+/// The chart as a picture.
+pub(crate) async fn chart_png(
+    State(app): State<App>,
+    Path(id): Path<i64>,
+) -> Result<Response, Failed> {
+    let claimed = chart(&app, id).await?;
+    let made = app
+        .study()?
+        .heavy(move |_| match write::chart(&claimed, CHART_MM) {
+            Some(svg) => write::picture(&svg, CHART_PX).map(Some),
+            None => Ok(None),
+        })
+        .await?;
+    let png = made.ok_or_else(|| Failed::not_there("value to draw"))?;
+    Ok(([(header::CONTENT_TYPE, "image/png")], png).into_response())
+}
+
+/// Papers that were handed out.
+pub(crate) async fn papers(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
+    let about = sheet::about(&app, &headers).await?;
+    let (papers, claims) = app
+        .study()?
+        .look(|study| {
+            let papers = study.list(Kind::Paper)?;
+            let papers = papers.into_iter().map(|p| study.last(p.record)).collect::<Result<Vec<_>, _>>()?;
+            Ok((papers, study.list(Kind::Claim)?))
+        })
+        .await?;
+    Ok(sheet::page(&about, "Write", "write", &html! {
+        h1 { "Write" }
+        p { "The report answers the customer's question, and shows each section, the claim and how it was reached. It is written from a claim." }
+        @for claim in &claims {
+            form.inline method="post" action={ "/claim/" (claim.record.0) "/report" } {
+                button.act { "Report of " (claim.name) } " " a href=(address(Kind::Claim, claim.record)) { "look at the claim" }
+            }
+        }
+        h2 { "Handed out" }
+        @if papers.is_empty() { p.faint { "Nothing yet." } }
+        @for paper in papers.iter().rev() {
+            @let said: Value = serde_json::from_str(&paper.content.text).unwrap_or_default();
+            section.card {
+                h3 { a href=(address(Kind::Paper, paper.record)) { (paper.content.name) } }
+                p { (said["sentence"].as_str().unwrap_or_default()) }
+                p.faint { (paper.stamp.time) ", " (paper.stamp.author) " · head " span.hex { (said["head"].as_str().unwrap_or_default()) } " · PDF " span.hex { (said["pdf_blake3"].as_str().map_or("", |h| h.get(..16).unwrap_or(h))) } }
+            }
+        }
+        p.faint { "Papers carry the date that the claim gives them; the same study and claim give the same paper to the last byte." }
+    }))
+}

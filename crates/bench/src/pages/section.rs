@@ -1,0 +1,531 @@
+//! `read`: sections with their photos; the desk on which a section is marked and read.
+
+use super::{by, from_of, last};
+use crate::app::{App, MOST_UPLOAD};
+use crate::failed::{Failed, Told, told};
+use crate::form::{Posted, from, one};
+use crate::keep::Open;
+use crate::sheet;
+use axum::extract::multipart::MultipartError;
+use axum::extract::{Multipart, Path, Query, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::{Form, Json};
+use maud::{Markup, PreEscaped, html};
+use serde::Deserialize;
+use serde_json::{Value, json};
+use std::sync::Arc;
+use workflow::clock::By;
+use workflow::read::{Done, decoded, joint_words, says};
+use workflow::refusal::Refusal;
+use workflow::sight::tile_levels;
+use workflow::study::{Hash, Kind, Listed, Put, RecordId, Revision, Study, Unsaved};
+use workflow::wire::marks_json::{to_json, to_text};
+use workflow::wire::photo_of_draft;
+
+/// Sections that a page lists.
+const PAGE: usize = 60;
+
+/// All sections by coupon, with what was read from each.
+pub(crate) async fn list(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Query(asked): Query<Posted>,
+) -> Result<Markup, Failed> {
+    let about = sheet::about(&app, &headers).await?;
+    let page: usize = one(&asked, "page").parse().unwrap_or(1).max(1);
+    let (total, shown) = app
+        .study()?
+        .look(move |study| {
+            let all = study.list(Kind::Section)?;
+            let coupons = study.list(Kind::Coupon)?;
+            let shown: Vec<Listed> = all.iter().skip((page - 1) * PAGE).take(PAGE).cloned().collect();
+            let mut rows = Vec::with_capacity(shown.len());
+            for section in shown {
+                let coupon = coupons.iter().find(|c| Some(c.record) == section.parent).cloned();
+                rows.push((study.kept_of(&section)?, coupon, section));
+            }
+            Ok((all.len(), rows))
+        })
+        .await?;
+    let mut coupon: Option<Option<RecordId>> = None;
+    Ok(sheet::page(&about, "Read", "read", &html! {
+        h1 { "Read" }
+        p { "Take in the photo of an etched section, set points along the fusion line, and see the throat with its uncertainty." }
+        p { a.act href="/section/new" { "Take in a photo" } }
+        @if total == 0 { p.faint { "No section yet." } }
+        div.sections {
+            @for (kept, of, section) in &shown {
+                @if coupon != Some(of.as_ref().map(|c| c.record)) {
+                    @let _ = coupon = Some(of.as_ref().map(|c| c.record));
+                    h2 { @match of { Some(c) => { "Coupon " a href={ "/record/" (c.record.0) } { (c.name) } }, None => "Without a coupon" } }
+                }
+                a.card href={ "/section/" (section.record.0) } {
+                    @if let Some(photo) = section.photo { img loading="lazy" alt="" src={ "/section/" (section.record.0) "/paper?photo=" (photo) } width="160"; }
+                    span { b { (section.name) } br;
+                        @match kept {
+                            Some(said) => @for line in said { (line) br; },
+                            None => span.faint { "not read since it was marked last" },
+                        }
+                    }
+                }
+            }
+        }
+        @if total > PAGE {
+            p { "Page " @for n in 1..=total.div_ceil(PAGE) { @if n == page { b { (n) " " } } @else { a href={ "/read?page=" (n) } { (n) } " " } } }
+        }
+    }))
+}
+
+/// A small picture of a section's photo.
+pub(crate) async fn paper(
+    State(app): State<App>,
+    Path(id): Path<i64>,
+) -> Result<Response, Failed> {
+    let open = app.study()?;
+    let section = open.look(move |study| last(study, id, Kind::Section)).await?;
+    let photo = section.and_then(|s| s.content.photo).ok_or_else(|| Failed::not_there("such photo"))?;
+    // The last level of a photo's tiles is one small picture; where it stands is known when the photo was decoded.
+    let level = open.smallest(photo).await?;
+    let tile = open.tile(photo, false, [level, 0, 0]).await?;
+    let tile = tile.ok_or_else(|| Failed::not_there("such photo"))?;
+    let headers = [
+        (axum::http::header::CONTENT_TYPE, "image/jpeg"),
+        (axum::http::header::CACHE_CONTROL, "private, max-age=86400"),
+    ];
+    Ok((headers, tile).into_response())
+}
+
+/// The form for a new section.
+pub(crate) async fn new_page(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Query(asked): Query<Posted>,
+) -> Result<Markup, Failed> {
+    new_form(&app, &headers, &asked, None).await
+}
+
+async fn new_form(
+    app: &App,
+    headers: &HeaderMap,
+    posted: &Posted,
+    refused: Option<&Refusal>,
+) -> Result<Markup, Failed> {
+    let about = sheet::about(app, headers).await?;
+    let (coupons, joint) = app
+        .study()?
+        .look(|study| {
+            let coupons = study.list(Kind::Coupon)?;
+            let joints = study.list(Kind::Joint)?;
+            // The joint says what kind of section it is, where there is one.
+            let text = match joints.last() {
+                Some(joint) => study.last(joint.record)?.content.text,
+                None => String::new(),
+            };
+            Ok((coupons, text))
+        })
+        .await?;
+    let of_joint = to_json("joint", &joint).ok();
+    let of_joint = of_joint.as_ref().and_then(|j| j["joint"].as_str()).unwrap_or("tee");
+    let kind = Some(one(posted, "joint")).filter(|k| !k.is_empty()).unwrap_or(of_joint).to_owned();
+    let coupon = Some(one(posted, "coupon")).filter(|c| !c.is_empty());
+    let coupon = coupon.map(str::to_owned).or_else(|| coupons.last().map(|c| c.name.clone()));
+    Ok(sheet::page(&about, "A photo", "read", &html! {
+        h1 { "Take in a photo" }
+        p { "Photograph the etched face square on, in even light, with a scale in its plane: a ruler, a printed label, or the plate thickness measured beside the weld." }
+        @if let Some(refused) = refused { (told(refused)) }
+        form method="post" action="/section/new" enctype="multipart/form-data" {
+            div.field { label for="photo" { "Photo" } input id="photo" name="photo" type="file" accept="image/jpeg,image/png,image/tiff,image/webp" required;
+                p.hint { "JPEG, PNG, TIFF or WebP, up to 100 megapixels and 256 MB; the original, not one that a messenger made small" } }
+            div.field.phone { label for="camera" { "or take it now" } input id="camera" name="photo" type="file" accept="image/jpeg,image/png" capture="environment"; }
+            div.columns {
+                div.field { label for="coupon" { "Coupon" } input id="coupon" name="coupon" value=[coupon.as_deref()] list="coupons" placeholder="A" required;
+                    datalist id="coupons" { @for c in &coupons { option value=(c.name); } } p.hint { "a new label begins a new coupon" } }
+                div.field { label for="section" { "Section" } input id="section" name="section" value=(one(posted, "section")) placeholder="1" required; p.hint { "the label of this cut" } }
+                div.field { label for="joint" { "Kind of joint" } select id="joint" name="joint" {
+                    @for (word, words) in [("tee", "tee (fillet welds)"), ("butt", "butt"), ("bead", "bead on plate")] {
+                        option value=(word) selected[word == kind || (word == "tee" && kind == "lap")] { (words) }
+                    } } }
+                div.field { label for="etched" { "Is the face etched?" } select id="etched" name="etched" { option value="yes" { "yes" } option value="no" { "no" } }
+                    p.hint { "an unetched face shows no fusion line, and gives no penetration" } }
+                div.field { label for="held" { "How was the camera held?" } select id="held" name="held" {
+                    option value="hand" { "by hand" } option value="stand" { "on a stand" } option value="microscope" { "on a microscope" } } }
+            }
+            button.act { "Take it in" }
+        }
+    }))
+}
+
+/// What an upload brings.
+#[derive(Default)]
+struct Upload {
+    fields: Posted,
+    photo: Vec<u8>,
+}
+
+async fn uploaded(mut parts: Multipart) -> Result<Upload, (StatusCode, Refusal)> {
+    let broken = |e: &MultipartError| {
+        let refusal = if e.status() == StatusCode::PAYLOAD_TOO_LARGE {
+            Refusal::new(
+                format!("the photo is larger than {} MB", MOST_UPLOAD >> 20),
+                "save it as JPEG, or crop it to the weld",
+            )
+        } else {
+            Refusal::new("the photo did not arrive whole", "send it again").in_field("photo")
+        };
+        (e.status(), refusal)
+    };
+    let mut upload = Upload::default();
+    while let Some(mut part) = parts.next_field().await.map_err(|e| broken(&e))? {
+        let name = part.name().unwrap_or_default().to_owned();
+        if name == "photo" {
+            let mut bytes = Vec::new();
+            while let Some(chunk) = part.chunk().await.map_err(|e| broken(&e))? {
+                bytes.extend_from_slice(&chunk);
+            }
+            if !bytes.is_empty() {
+                upload.photo = bytes;
+            }
+        } else {
+            let text = part.text().await.map_err(|e| broken(&e))?;
+            upload.fields.push((name, text));
+        }
+    }
+    Ok(upload)
+}
+
+/// Takes in a photo with its section.
+pub(crate) async fn new(
+    State(app): State<App>,
+    headers: HeaderMap,
+    parts: Multipart,
+) -> Result<Response, Failed> {
+    let upload = match uploaded(parts).await {
+        Ok(upload) => upload,
+        Err((status, refusal)) => {
+            let page = new_form(&app, &headers, &Posted::new(), Some(&refusal)).await?;
+            return Ok((status, page).into_response());
+        }
+    };
+    let fields = upload.fields.clone();
+    let taken = match by(&app, &headers, &fields) {
+        Ok(by) => take_in(&app, upload, by).await,
+        Err(failed) => Err(failed),
+    };
+    match taken {
+        Ok(record) => Ok(Redirect::to(&format!("/section/{}", record.0)).into_response()),
+        Err(Failed::Refused(refusal)) => {
+            let page = new_form(&app, &headers, &fields, Some(&refusal)).await?;
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+        Err(other) => Err(other),
+    }
+}
+
+async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> {
+    let Upload { fields, photo } = upload;
+    let given = |name: &str| one(&fields, name).to_owned();
+    if photo.is_empty() {
+        return Err(Refusal::new("no photo came", "choose a picture file").in_field("photo").into());
+    }
+    let (coupon, section) = (given("coupon"), given("section"));
+    for (name, text) in [("coupon", &coupon), ("section", &section)] {
+        if text.is_empty() || text.chars().count() > 40 || text.chars().any(char::is_control) {
+            let fact = format!("'{text}' is no label");
+            return Err(Refusal::new(fact, "write up to 40 letters and figures, such as A or 1").in_field(name).into());
+        }
+    }
+    let open = app.study()?;
+    let photo = Arc::new(photo);
+    let bytes = Arc::clone(&photo);
+    let decoded = open.decode(move || decoded(&bytes).map_err(|r| r.in_field("photo"))).await?;
+    let ending = decoded.photo.format.usual_endings().first().copied().unwrap_or("jpg");
+    let slug: String = format!("{coupon}-{section}")
+        .to_lowercase()
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '-' })
+        .collect();
+    let marks = json!({
+        "photo": format!("{slug}.{ending}"),
+        "joint": given("joint"),
+        "etched": given("etched") != "no",
+        "coupon": coupon,
+        "section": section,
+        "reader": by.author,
+        "camera": { "held": Some(given("held")).filter(|h| !h.is_empty()) },
+    });
+    let text = to_text(&marks)?;
+    let of_joint = given("joint");
+    if !["tee", "butt", "bead"].contains(&of_joint.as_str()) {
+        let fact = format!("'{of_joint}' is no kind of joint that is read");
+        return Err(Refusal::new(fact, "choose tee, butt or bead").in_field("joint").into());
+    }
+    open.write(move |study| -> Result<RecordId, Unsaved> {
+        let (name, photo_name) =
+            (format!("sections/{slug}.toml"), format!("sections/{slug}.{ending}"));
+        let taken = |kind, name: &str| study.list(kind).map(|all| all.iter().any(|l| l.name == name));
+        if taken(Kind::Section, &name)? || taken(Kind::Photo, &photo_name)? {
+            let fact = format!("coupon {coupon} has a section {section} already");
+            return Err(Refusal::new(fact, "give this one another label, or take the other one out")
+                .in_field("section")
+                .into());
+        }
+        let known = study.list(Kind::Coupon)?;
+        let parent = match known.iter().find(|c| c.name == coupon) {
+            Some(coupon) => coupon.record,
+            None => {
+                let joint = study.list(Kind::Joint)?.last().map(|j| j.record);
+                let put = Put { of: None, name: &coupon, parent: joint, text: "" };
+                study.put(Kind::Coupon, &put, &by)?.record
+            }
+        };
+        study.put_decoded(&Put::new(&photo_name, "").under(parent), &photo, &decoded, &by)?;
+        Ok(study.put_section(&Put::new(&name, &text).under(parent), &by)?.record)
+    })
+    .await
+}
+
+async fn section_of(open: &Arc<Open>, id: i64) -> Result<(Revision, Hash), Failed> {
+    let section = open.look(move |study| last(study, id, Kind::Section)).await?;
+    section
+        .and_then(|s| s.content.photo.map(|photo| (s, photo)))
+        .ok_or_else(|| Failed::not_there("such section"))
+}
+
+/// The desk: the photo, and everything that is marked on it.
+pub(crate) async fn desk(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+) -> Result<Markup, Failed> {
+    let about = sheet::about(&app, &headers).await?;
+    let open = app.study()?;
+    let (section, photo) = section_of(&open, id).await?;
+    let sight = open.sight(photo).await?;
+    let (width, height) = (sight.decoded.photo.width, sight.decoded.photo.height);
+    let content = &section.content;
+    let marks = to_json(&content.name, &content.text)?;
+    let head = html! {
+        link rel="stylesheet" href="/static/desk.css";
+        script type="module" src="/static/desk.js" {}
+    };
+    // A text that ends the script must not end it here.
+    let marks = marks.to_string().replace("</", "<\\/");
+    Ok(sheet::wide(&about, &content.name, "read", &head, &html! {
+        main #desk data-section=(id) data-name=(content.name) data-revision=(section.number)
+            data-author=(about.who) data-photo=(photo) data-width=(width) data-height=(height)
+            data-levels=(tile_levels(width, height)) {
+            script type="application/json" id="marks" { (PreEscaped(marks)) }
+            noscript {
+                div.sheet {
+                    p { "Without JavaScript the marks are written as text." }
+                    p { a href={ "/section/" (id) "/text" } { "Write them" } }
+                }
+            }
+        }
+    }))
+}
+
+/// The marks as text, for those who write rather than point.
+pub(crate) async fn text_page(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+) -> Result<Markup, Failed> {
+    let open = app.study()?;
+    let (section, photo) = section_of(&open, id).await?;
+    let text = section.content.text.clone();
+    text_form(&app, &headers, &section, photo, &text, None).await
+}
+
+async fn text_form(
+    app: &App,
+    headers: &HeaderMap,
+    section: &Revision,
+    photo: Hash,
+    text: &str,
+    refused: Option<&Refusal>,
+) -> Result<Markup, Failed> {
+    let about = sheet::about(app, headers).await?;
+    let open = app.study()?;
+    let name = section.content.name.clone();
+    let sight = open.sight(photo).await?;
+    let (of, marks) = (name.clone(), text.to_owned());
+    let read = open.heavy(move |_| Study::read_marks(&of, &marks, &sight.decoded)).await;
+    Ok(sheet::page(&about, &name, "read", &html! {
+        h1 { (name) }
+        p { a href={ "/section/" (section.record.0) } { "Mark it on the photo" } " · " a href={ "/photo/" (photo) } { "the photo" } " · " a href={ "/record/" (section.record.0) "/history" } { "history" } }
+        @match &read {
+            Err(failed) => (told(&failed.refusal())),
+            Ok(done) => (readings(done)),
+        }
+        @if let Some(refused) = refused { (told(refused)) }
+        form method="post" {
+            (from(section.number))
+            div.field { label for="text" { "Marks, in pixels: x to the right, y down" } textarea.text id="text" name="text" rows="30" spellcheck="false" { (text) } }
+            button.act { "Save and read" }
+        }
+    }))
+}
+
+/// What was read, as sentences and a table.
+fn readings(done: &Done) -> Markup {
+    html! {
+        @for sentence in says::verdicts(done) { p.verdict { (sentence) } }
+        table {
+            tr { th { "weld" } th { "reading" } th { "value" } th { "u" } th { "95 %" } th { "mostly by" } }
+            @for line in says::lines(done) {
+                tr { td { (line.weld) } td { (line.words) } td.num { (line.value) } td.num { (line.u) } td.num { (line.within) } td { (line.mostly) } }
+            }
+        }
+        @for remark in &done.out.remarks { p.faint { (remark) } }
+        p.faint { "A macro section does not show microcracks. Static strength only; u is one standard uncertainty." }
+    }
+}
+
+/// Keeps the marks as text.
+pub(crate) async fn save_text(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+    Form(posted): Form<Posted>,
+) -> Result<Response, Failed> {
+    let open = app.study()?;
+    let (section, photo) = section_of(&open, id).await?;
+    let number = from_of(&posted)?;
+    let by = by(&app, &headers, &posted)?;
+    let text = one(&posted, "text").replace("\r\n", "\n") + "\n";
+    match keep(&open, &section, number, text.clone(), by).await {
+        Ok(_) => Ok(Redirect::to(&format!("/section/{id}/text")).into_response()),
+        Err(Failed::Refused(refusal)) => {
+            let page = text_form(&app, &headers, &section, photo, &text, Some(&refusal)).await?;
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// Saves a section, and keeps what is read from it once something is.
+async fn keep(
+    open: &Arc<Open>,
+    section: &Revision,
+    number: i64,
+    text: String,
+    by: By,
+) -> Result<Revision, Failed> {
+    let (record, name, parent) = (section.record, section.content.name.clone(), section.content.parent);
+    let author = by.author.clone();
+    let saved = open
+        .write(move |study| {
+            let put = Put { of: Some((record, number)), name: &name, parent, text: &text };
+            study.put_section(&put, &by)
+        })
+        .await?;
+    let (open, revision) = (Arc::clone(open), saved.clone());
+    // What is read is kept after the answer: the person need not wait for it.
+    tokio::spawn(async move {
+        let Some(photo) = revision.content.photo else { return };
+        let Ok(sight) = open.sight(photo).await else { return };
+        let content = revision.content.clone();
+        let read = open
+            .heavy(move |_| Study::read_marks(&content.name, &content.text, &sight.decoded))
+            .await;
+        if let Ok(done) = read {
+            let by = By::now(author);
+            drop(open.write(move |study| study.keep_reading(&revision, &done, &by)).await);
+        }
+    });
+    Ok(saved)
+}
+
+/// Marks that are to be saved.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Saving {
+    from: i64,
+    marks: Value,
+    #[serde(default)]
+    reason: String,
+}
+
+/// Keeps the marks.
+pub(crate) async fn save(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+    Json(saving): Json<Saving>,
+) -> Result<Json<Value>, Told> {
+    let open = app.study()?;
+    let (section, _) = section_of(&open, id).await?;
+    let text = to_text(&saving.marks)?;
+    let reason = vec![("reason".to_owned(), saving.reason)];
+    let by = by(&app, &headers, &reason)?;
+    let saved = keep(&open, &section, saving.from, text, by).await?;
+    Ok(Json(json!({ "revision": saved.number, "saved": saved.stamp.time })))
+}
+
+/// Reads marks that are not saved.
+pub(crate) async fn read(
+    State(app): State<App>,
+    Path(id): Path<i64>,
+    Json(marks): Json<Value>,
+) -> Result<Json<Value>, Told> {
+    let open = app.study()?;
+    let (section, photo) = section_of(&open, id).await?;
+    let text = to_text(&marks)?;
+    let name = section.content.name;
+    // The photo is that of the section, whatever the marks call it.
+    photo_of_draft(&name, &text)?;
+    let sight = open.sight(photo).await?;
+    let done = open
+        .heavy(move |_| Study::read_marks(&name, &text, &sight.decoded).map(|done| answer(&done)))
+        .await?;
+    Ok(Json(done))
+}
+
+/// What a page is told of a reading: sentences, figures as they are printed, and where to draw them.
+fn answer(done: &Done) -> Value {
+    let lines = says::lines(done);
+    let text_of = |weld: &str, reading: &str| {
+        let line = lines.iter().find(|l| l.weld == weld && l.reading == reading);
+        line.map_or_else(String::new, |l| l.value.clone())
+    };
+    let dims: Vec<Value> = done
+        .dimensions()
+        .into_iter()
+        .map(|d| {
+            json!({
+                "weld": d.weld, "reading": d.reading, "text": text_of(d.weld, d.reading),
+                "from": d.from, "to": d.to,
+            })
+        })
+        .collect();
+    let outlines: Vec<Value> = done
+        .out
+        .outlines
+        .iter()
+        .map(|o| {
+            json!({ "kind": o.kind, "weld": o.weld, "px": o.px, "closed": o.kind != "crack" })
+        })
+        .collect();
+    let absent: Vec<Value> = done
+        .out
+        .absent
+        .iter()
+        .map(|(name, why)| {
+            let field = name.rsplit('.').next().unwrap_or(name);
+            json!({ "words": says::words(field).unwrap_or_else(|| joint_words(name)), "weld": name.split_once('.').map(|(w, _)| w), "why": why })
+        })
+        .collect();
+    json!({
+        "verdicts": says::verdicts(done),
+        "rows": lines,
+        "dims": dims,
+        "outlines": outlines,
+        "beside": done.second_lines(),
+        "absent": absent,
+        "remarks": done.out.remarks,
+        "mm_per_px": done.out.mm_per_px,
+        "refused": done.refused(),
+    })
+}
+

@@ -1,0 +1,225 @@
+//! `start`: the joint, its load, and the throat that it needs.
+
+use super::{by, from_of, last};
+use crate::app::App;
+use crate::failed::{Failed, told};
+use crate::form::{Entry, Input, Posted, fields, from, merged, one};
+use crate::sheet;
+use axum::Form;
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, PreEscaped, html};
+use serde_json::{Value, json};
+use weld::quantity::Length;
+use weld::quantity::show::{Rounding, UnitSystem, show};
+use workflow::refusal::Refusal;
+use workflow::start::{Started, from_text};
+use workflow::study::{Kind, Put, RecordId};
+use workflow::wire::marks_json::{to_json, to_text};
+use workflow::write::joint_page;
+
+fn entries() -> Vec<Entry> {
+    vec![
+        Entry::new("joint", "Kind of joint").choice(&[
+            ("tee", "tee, or inside corner (fillet welds)"),
+            ("lap", "lap (fillet welds)"),
+            ("butt", "butt"),
+            ("bead", "bead on plate, a trial that joins nothing"),
+        ]),
+        Entry::new("base", "Base: thickness").hint("tee and lap").like("8 mm"),
+        Entry::new("upright", "Upright: thickness").hint("tee and lap").like("5 mm"),
+        Entry::new("plate", "Plate: thickness").hint("butt and bead").like("6 mm"),
+        Entry::new("angle", "Angle between the plates").hint("tee").like("90 deg"),
+        Entry::new("gap", "Gap").like("0 mm"),
+        Entry::new("material", "Material of the plates").hint("a grade, or several in the text below").like("1.4307"),
+        Entry::new("sides", "Welded from").choice(&[("both", "both sides"), ("one", "one side")]),
+        Entry::new("restrained", "One side only: is it held from turning about the weld?")
+            .hint("Free to turn, a one-sided fillet is given no resistance (EN 1993-1-8 4.12, Recalled).")
+            .of(Input::Flag),
+        Entry::new("length", "Length of the weld").like("100 mm"),
+        Entry::new("need.load", "Load").hint("on the whole length, or per length").like("60 kN, or 0.6 kN/mm"),
+        Entry::new("need.direction", "Which way the load points").choice(&[
+            ("along", "along the weld"),
+            ("across", "across the weld, along the base"),
+            ("upright", "across the weld, along the upright"),
+            ("through", "butt: through the thickness"),
+        ]),
+        Entry::new("need.code", "Code").choice(&[
+            ("EN 1993-1-8", "EN 1993-1-8 (stainless: with EN 1993-1-4)"),
+            ("AISC 360", "AISC 360"),
+            ("AWS D1.1", "AWS D1.1"),
+        ]),
+        Entry::new("need.electrode", "Strength of the filler").hint("AISC and AWS").like("70 ksi"),
+        Entry::new("need.design", "Design by").hint("AISC").choice(&[("LRFD", "LRFD"), ("ASD", "ASD")]),
+    ]
+}
+
+/// All joints.
+pub(crate) async fn list(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
+    let about = sheet::about(&app, &headers).await?;
+    let joints = app
+        .study()?
+        .look(|study| {
+            let listed = study.list(Kind::Joint)?;
+            listed.into_iter().map(|l| study.last(l.record)).collect::<Result<Vec<_>, _>>()
+        })
+        .await?;
+    Ok(sheet::page(&about, "Start", "start", &html! {
+        h1 { "Start" }
+        p { "What throat does the load need? Describe the joint and what it must carry." }
+        @for joint in &joints {
+            section.card {
+                h2 { a href={ "/joint/" (joint.record.0) } { (joint.content.name) } }
+                @match from_text(joint.content.name.clone(), &joint.content.text) {
+                    Ok(started) => p.verdict { (needed(&started)) },
+                    Err(refusal) => (told(&refusal)),
+                }
+            }
+        }
+        p { a.act href="/joint/new" { "Describe a joint" } }
+    }))
+}
+
+/// The need of a joint as a sentence.
+fn needed(started: &Started) -> String {
+    let Some(need) = &started.out.need else {
+        return "No load is given, so there is no need to work out.".to_owned();
+    };
+    let up = |mm: f64| show(Length::from_mm(mm), Rounding::Up, 2, UnitSystem::Metric);
+    match (need.any_plane_mm.or(need.specify_mm), need.allowed) {
+        (Some(mm), true) => format!("Each weld needs an effective throat of {} by {}.", up(mm), need.code),
+        (Some(mm), false) => format!("A throat of {} would carry the load, but {} does not allow this joint as it is.", up(mm), need.code),
+        (None, _) => format!("No throat will do for this joint by {}.", need.code),
+    }
+}
+
+/// A blank form.
+pub(crate) async fn new_page(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
+    let blank = json!({ "joint": "tee", "angle": "90 deg", "gap": "0 mm", "sides": "both", "need": { "direction": "along", "code": "EN 1993-1-8" } });
+    form_page(&app, &headers, None, &blank, "joint.toml", None).await
+}
+
+/// One joint: what its load needs, drawn to scale, and the form.
+pub(crate) async fn page(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+) -> Result<Markup, Failed> {
+    let joint = app.study()?.look(move |study| last(study, id, Kind::Joint)).await?;
+    let joint = joint.ok_or_else(|| Failed::not_there("such joint"))?;
+    let values = to_json(&joint.content.name, &joint.content.text)?;
+    form_page(&app, &headers, Some((id, joint.number, &joint.content.text)), &values, &joint.content.name, None).await
+}
+
+async fn form_page(
+    app: &App,
+    headers: &HeaderMap,
+    of: Option<(i64, i64, &str)>,
+    values: &Value,
+    name: &str,
+    refused: Option<&Refusal>,
+) -> Result<Markup, Failed> {
+    let about = sheet::about(app, headers).await?;
+    let started = of.map(|(_, _, text)| from_text(name.to_owned(), text));
+    let action = of.map_or_else(|| "/joint/new".to_owned(), |(id, ..)| format!("/joint/{id}"));
+    Ok(sheet::page(&about, "Joint", "start", &html! {
+        h1 { @if of.is_some() { (name) } @else { "A joint" } }
+        @match &started {
+            None => p { "Lengths in any notation: " code { "5/16 in" } ", " code { "8 mm" } ", " code { "80 thou" } "." },
+            Some(Err(refusal)) => (told(refusal)),
+            Some(Ok(started)) => (answer(started)),
+        }
+        form method="post" action=(action) {
+            @match of { Some((_, number, _)) => (from(number)), None => div.field { label for="name" { "Name" } input id="name" name="name" value=(name); p.hint { "as the claim will name it" } } }
+            div.columns { (fields(&entries(), values, refused)) }
+            button.act { "Save" }
+            @if let Some((id, ..)) = of { " " a href={ "/record/" (id) } { "as text" } " " a href={ "/record/" (id) "/history" } { "history" } }
+        }
+    }))
+}
+
+/// What the load needs, and what the code has against the joint.
+fn answer(started: &Started) -> Markup {
+    let units = UnitSystem::Metric;
+    let need = started.need.as_ref().and_then(|n| n.specify_any_plane().or(n.specify));
+    let page = joint_page(started, need, units);
+    html! {
+        p.verdict { (needed(started)) }
+        div.two {
+            @if let Some(drawing) = &page.drawing { figure { (PreEscaped(drawing.as_str())) } }
+            table { @for (what, of) in &page.facts { tr { th scope="row" { (what) } td { (of) } } } }
+        }
+        @if let Some(need) = &started.out.need {
+            @if !need.refusals.is_empty() {
+                h2 { "What the code says, however deep the fusion" }
+                ul { @for r in &need.refusals { li { (r.fact) " " span.faint { (r.clause.place) " (" (r.clause.seen) ")" } " " (r.advice) } } }
+            }
+            p.faint { (need.penetration_counts_by.condition) " (" (need.penetration_counts_by.clause.seen) ")" }
+        }
+        @for remark in &started.out.remarks { p.faint { (remark) } }
+    }
+}
+
+/// Keeps a new joint.
+pub(crate) async fn new(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Form(posted): Form<Posted>,
+) -> Result<Response, Failed> {
+    let values = merged(json!({}), &entries(), &posted);
+    let name = match one(&posted, "name") {
+        "" => "joint.toml".to_owned(),
+        name if name.ends_with(".toml") => name.to_owned(),
+        name => format!("{name}.toml"),
+    };
+    let text = to_text(&values)?;
+    let by = by(&app, &headers, &posted)?;
+    let (put_name, put_text) = (name.clone(), text);
+    let saved = app
+        .study()?
+        .write(move |study| study.put(Kind::Joint, &Put::new(&put_name, &put_text), &by))
+        .await;
+    match saved {
+        Ok(revision) => Ok(Redirect::to(&format!("/joint/{}", revision.record.0)).into_response()),
+        Err(Failed::Refused(refusal)) => {
+            let page = form_page(&app, &headers, None, &values, &name, Some(&refusal)).await?;
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// Keeps the next revision of a joint.
+pub(crate) async fn save(
+    State(app): State<App>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+    Form(posted): Form<Posted>,
+) -> Result<Response, Failed> {
+    let open = app.study()?;
+    let joint = open.look(move |study| last(study, id, Kind::Joint)).await?;
+    let joint = joint.ok_or_else(|| Failed::not_there("such joint"))?;
+    let number = from_of(&posted)?;
+    let before = to_json(&joint.content.name, &joint.content.text)?;
+    let values = merged(before, &entries(), &posted);
+    let text = to_text(&values)?;
+    let by = by(&app, &headers, &posted)?;
+    let (name, parent) = (joint.content.name.clone(), joint.content.parent);
+    let saved = open
+        .write(move |study| {
+            let put = Put { of: Some((RecordId(id), number)), name: &name, parent, text: &text };
+            study.put(Kind::Joint, &put, &by)
+        })
+        .await;
+    match saved {
+        Ok(_) => Ok(Redirect::to(&format!("/joint/{id}")).into_response()),
+        Err(Failed::Refused(refusal)) => {
+            let of = Some((id, number, joint.content.text.as_str()));
+            let page =
+                form_page(&app, &headers, of, &values, &joint.content.name, Some(&refusal)).await?;
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+        Err(other) => Err(other),
+    }
+}

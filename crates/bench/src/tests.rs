@@ -1,0 +1,470 @@
+//! The pages, asked directly: no port, no browser.
+
+use crate::app::{App, Bench, router};
+use crate::keep::Open;
+use crate::shop::Door;
+use axum::Router;
+use axum::body::{Body, Bytes};
+use axum::extract::connect_info::MockConnectInfo;
+use axum::http::{HeaderMap, Request, StatusCode, header};
+use http_body_util::BodyExt;
+use serde_json::{Value, json};
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
+use std::time::Duration;
+use tempfile::TempDir;
+use tower::ServiceExt;
+use workflow::study::Kind;
+use workflow::wire::marks_json::to_json;
+
+/// The demo's folder, made once: photos, reading files, and the study of the same.
+static DEMO: LazyLock<TempDir> = LazyLock::new(|| {
+    let dir = tempfile::tempdir().unwrap();
+    workflow::demo::demo(&dir.path().join("demo"), 1).unwrap();
+    dir
+});
+
+fn demo() -> PathBuf {
+    DEMO.path().join("demo")
+}
+
+/// A bench of its own, on a copy of the demo's study.
+struct Bed {
+    dir: TempDir,
+    app: App,
+    router: Router,
+}
+
+impl Bed {
+    fn of(study: Option<&Path>, shop: Option<Door>) -> Self {
+        let dir = tempfile::tempdir().unwrap();
+        let open = study.map(|from| {
+            let to = dir.path().join("a.seam");
+            std::fs::copy(from, &to).unwrap();
+            Open::open(&to).unwrap()
+        });
+        let app = Bench::new(open, dir.path().to_path_buf(), shop);
+        let from = MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 40_000)));
+        let router = router(App::clone(&app)).layer(from);
+        Self { dir, app, router }
+    }
+
+    fn demo() -> Self {
+        Self::of(Some(&demo().join("demo.seam")), None)
+    }
+
+    async fn send(&self, request: Request<Body>) -> (StatusCode, HeaderMap, Bytes) {
+        let answer = self.router.clone().oneshot(request).await.unwrap();
+        let (parts, body) = answer.into_parts();
+        (parts.status, parts.headers, body.collect().await.unwrap().to_bytes())
+    }
+
+    async fn get(&self, path: &str) -> (StatusCode, String) {
+        let (status, _, body) = self.send(ask("GET", path).body(Body::empty()).unwrap()).await;
+        (status, String::from_utf8_lossy(&body).into_owned())
+    }
+
+    async fn form(&self, path: &str, fields: &[(&str, &str)]) -> (StatusCode, HeaderMap, String) {
+        let body: Vec<String> =
+            fields.iter().map(|(n, v)| format!("{}={}", encoded(n), encoded(v))).collect();
+        let request = ask("POST", path)
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+            .body(Body::from(body.join("&")))
+            .unwrap();
+        let (status, headers, body) = self.send(request).await;
+        (status, headers, String::from_utf8_lossy(&body).into_owned())
+    }
+
+    async fn json(&self, method: &str, path: &str, value: &Value) -> (StatusCode, Value) {
+        let request = ask(method, path)
+            .header(header::CONTENT_TYPE, "application/json")
+            .body(Body::from(value.to_string()))
+            .unwrap();
+        let (status, _, body) = self.send(request).await;
+        (status, serde_json::from_slice(&body).unwrap_or(Value::Null))
+    }
+
+    async fn upload(
+        &self,
+        fields: &[(&str, &str)],
+        name: &str,
+        photo: &[u8],
+    ) -> (StatusCode, HeaderMap, String) {
+        let mut body = Vec::new();
+        for (field, value) in fields {
+            body.extend(
+                format!("--cut\r\nContent-Disposition: form-data; name=\"{field}\"\r\n\r\n{value}\r\n")
+                    .bytes(),
+            );
+        }
+        body.extend(
+            format!("--cut\r\nContent-Disposition: form-data; name=\"photo\"; filename=\"{name}\"\r\nContent-Type: image/jpeg\r\n\r\n")
+                .bytes(),
+        );
+        body.extend(photo);
+        body.extend(b"\r\n--cut--\r\n");
+        let request = ask("POST", "/section/new")
+            .header(header::CONTENT_TYPE, "multipart/form-data; boundary=cut")
+            .body(Body::from(body))
+            .unwrap();
+        let (status, headers, body) = self.send(request).await;
+        (status, headers, String::from_utf8_lossy(&body).into_owned())
+    }
+
+    /// Follows a job to its end, and answers the page that it ends with.
+    async fn follow(&self, headers: &HeaderMap) -> String {
+        let job = headers[header::LOCATION].to_str().unwrap().to_owned();
+        for _ in 0..1200 {
+            let (status, headers, body) =
+                self.send(ask("GET", &job).body(Body::empty()).unwrap()).await;
+            if let Some(to) = headers.get(header::LOCATION) {
+                return to.to_str().unwrap().to_owned();
+            }
+            assert_eq!(status, StatusCode::OK);
+            let text = String::from_utf8_lossy(&body);
+            if !text.contains("id=\"bar\"") {
+                return if text.contains("download=") { job + "/file" } else { text.into_owned() };
+            }
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+        panic!("{job} does not end");
+    }
+
+    async fn id(&self, kind: Kind, name: &str) -> i64 {
+        let name = name.to_owned();
+        let open = self.app.study().unwrap();
+        open.look(move |study| study.named(kind, &name)).await.unwrap().record.0
+    }
+
+    async fn count(&self) -> usize {
+        let open = self.app.study().unwrap();
+        let count = open
+            .look(|study| Kind::ALL.into_iter().map(|k| study.list(k).map(|l| l.len())).sum())
+            .await;
+        count.unwrap()
+    }
+}
+
+fn ask(method: &str, path: &str) -> axum::http::request::Builder {
+    // The name that the browser keeps, 'R. Tan' in hex.
+    Request::builder()
+        .method(method)
+        .uri(path)
+        .header(header::HOST, "127.0.0.1:7380")
+        .header(header::ACCEPT, "text/html")
+        .header(header::COOKIE, "seamproof-name=522e2054616e")
+}
+
+fn encoded(text: &str) -> String {
+    text.bytes()
+        .map(|b| if b.is_ascii_alphanumeric() { (b as char).to_string() } else { format!("%{b:02X}") })
+        .collect()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn without_a_study_the_bench_offers_one_and_begins_it() {
+    let bed = Bed::of(None, None);
+    let (status, page) = bed.get("/").await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(page.contains("Begin a study") && page.contains("Make the demo study"));
+    let (status, _, page) = bed.form("/new", &[("title", ""), ("author", "R. Tan")]).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("the study has no title"), "{page}");
+    let (status, headers, _) =
+        bed.form("/new", &[("title", "Bracket / 7"), ("author", "R. Tan")]).await;
+    assert_eq!((status, headers[header::LOCATION].to_str().unwrap()), (StatusCode::SEE_OTHER, "/"));
+    assert!(bed.dir.path().join("bracket-7.seam").exists());
+    let (_, page) = bed.get("/").await;
+    assert!(page.contains("First say what the joint is"), "{page}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_section_is_read_as_the_command_line_reads_its_file() {
+    let bed = Bed::demo();
+    let file = demo().join("photos/a1.toml");
+    let done = workflow::read::read(&file).unwrap();
+    let id = bed.id(Kind::Section, "photos/a1.toml").await;
+    let marks = to_json("a1", &std::fs::read_to_string(&file).unwrap()).unwrap();
+    let (status, read) = bed.json("POST", &format!("/section/{id}/read"), &marks).await;
+    assert_eq!(status, StatusCode::OK);
+    assert_eq!(read["verdicts"], json!(workflow::read::says::verdicts(&done)));
+    assert_eq!(read["rows"], json!(workflow::read::says::lines(&done)));
+    assert!(read["dims"].as_array().unwrap().iter().any(|d| d["reading"] == "effective_throat_mm"));
+    // The dimension's ends lie on the photo where the section has them.
+    let throat = &read["dims"].as_array().unwrap()[0];
+    assert!(throat["from"][0].as_f64().is_some_and(|x| x > 0.0 && x < 1280.0));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn every_page_of_the_demo_opens() {
+    let bed = Bed::demo();
+    let joint = bed.id(Kind::Joint, "joint.toml").await;
+    let claim = bed.id(Kind::Claim, "claim.toml").await;
+    let section = bed.id(Kind::Section, "photos/a1.toml").await;
+    let coupon = bed.id(Kind::Coupon, "A").await;
+    for (path, says) in [
+        ("/".to_owned(), "demo.seam".replace("demo", "a")),
+        ("/start".to_owned(), "Each weld needs an effective throat of".to_owned()),
+        (format!("/joint/{joint}"), "EN 1993-1-8".to_owned()),
+        ("/joint/new".to_owned(), "Kind of joint".to_owned()),
+        ("/read".to_owned(), "effective throat".to_owned()),
+        ("/section/new".to_owned(), "capture=\"environment\"".to_owned()),
+        (format!("/section/{section}"), "desk.js".to_owned()),
+        (format!("/section/{section}/text"), "Effective throat of the right weld".to_owned()),
+        ("/claim".to_owned(), "Work it out".to_owned()),
+        ("/claim/new".to_owned(), "question".to_owned()),
+        (format!("/claim/{claim}"), "Work it out".to_owned()),
+        ("/write".to_owned(), "Report of claim.toml".to_owned()),
+        ("/area".to_owned(), "class 4".to_owned()),
+        ("/study?kind=section".to_owned(), "photos/a1.toml".to_owned()),
+        (format!("/record/{coupon}"), "welded by".to_owned()),
+        (format!("/record/{section}/history"), "Revision 1".to_owned()),
+        ("/record/coupon/new".to_owned(), "label on the piece".to_owned()),
+        ("/shop".to_owned(), "--shop".to_owned()),
+        ("/units?text=5%2F16+in".to_owned(), "7.94 mm".to_owned()),
+        ("/static/sheet.css".to_owned(), "drawing sheet".to_owned()),
+    ] {
+        let (status, page) = bed.get(&path).await;
+        assert_eq!(status, StatusCode::OK, "{path}: {page}");
+        assert!(page.contains(&says), "{path} lacks '{says}':\n{page}");
+        if page.contains("<html") && path != "/units?text=5%2F16+in" {
+            assert!(page.contains("invented data"), "{path} does not say that the data are invented");
+        }
+    }
+    for path in ["/joint/999", "/section/999", "/claim/999", "/record/999", "/job/7", "/nothing", "/photo/12/tile/0/0/0", "/static/x.js"] {
+        let (status, page) = bed.get(path).await;
+        assert_eq!(status, StatusCode::NOT_FOUND, "{path}: {page}");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_claim_and_its_report_say_what_the_files_do() {
+    let bed = Bed::demo();
+    let quiet = workflow::progress::Quiet;
+    let claimed =
+        workflow::claim::file::claim_file(&demo().join("claim.toml"), true, &quiet).unwrap();
+    let workflow::claim::Answer::Claim(out) = claimed.worked.answer(&claimed.file.asked) else {
+        panic!("the demo claims");
+    };
+    let id = bed.id(Kind::Claim, "claim.toml").await;
+    let (_, headers, _) = bed.form(&format!("/claim/{id}/work"), &[]).await;
+    let page = bed.follow(&headers).await;
+    assert_eq!(page, format!("/claim/{id}"));
+    let (_, page) = bed.get(&page).await;
+    assert!(page.contains(&maud::html! { (out.sentence) }.into_string()), "{page}");
+    for [_, figure] in workflow::claim::says::rows(&out, claimed.file.asked.units) {
+        assert!(page.contains(&figure), "{figure}");
+    }
+    let (status, svg) = bed.get(&format!("/claim/{id}/chart.svg")).await;
+    assert!(status == StatusCode::OK && svg.starts_with("<svg"));
+    let (_, headers, _) = bed.form(&format!("/claim/{id}/report"), &[]).await;
+    let file = bed.follow(&headers).await;
+    let (status, _, pdf) = bed.send(ask("GET", &file).body(Body::empty()).unwrap()).await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(pdf.starts_with(b"%PDF-") && pdf.len() > 100_000, "{} bytes", pdf.len());
+    let (_, page) = bed.get("/write").await;
+    assert!(page.contains("report of claim.toml"), "{page}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn marks_are_kept_half_set_and_a_stale_edit_loses_nothing() {
+    let bed = Bed::demo();
+    let photo = std::fs::read(demo().join("photos/a1.jpg")).unwrap();
+    let fields = [("coupon", "N"), ("section", "1"), ("joint", "tee"), ("etched", "yes"), ("held", "stand")];
+    let (status, headers, page) = bed.upload(&fields, "x.jpg", &photo).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    let at = headers[header::LOCATION].to_str().unwrap().to_owned();
+    let marks = json!({
+        "photo": "n-1.jpg", "joint": "tee", "etched": true, "coupon": "N", "section": "1",
+        "plates": { "base": [[978.9, 315.5], [1272.0, 311.7]] },
+    });
+    let (status, read) = bed.json("POST", &format!("{at}/read"), &marks).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(read["fact"].as_str().unwrap().contains("no [[scale]] is given"), "{read}");
+    let (status, saved) = bed.json("PUT", &at, &json!({ "from": 1, "marks": marks })).await;
+    assert_eq!((status, &saved["revision"]), (StatusCode::OK, &json!(2)), "{saved}");
+    let mut mine = marks.clone();
+    mine["reader"] = "me".into();
+    let (status, told) = bed.json("PUT", &at, &json!({ "from": 1, "marks": mine })).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert_eq!(told["theirs"]["revision"], 2);
+    assert_eq!(told["theirs"]["author"], "R. Tan");
+    assert_eq!(told["theirs"]["marks"]["plates"], marks["plates"]);
+    // Over theirs, knowingly.
+    let (status, _) = bed.json("PUT", &at, &json!({ "from": 2, "marks": mine })).await;
+    assert_eq!(status, StatusCode::OK);
+    // The same label again is told, and nothing is stored.
+    let before = bed.count().await;
+    let (status, _, page) = bed.upload(&fields, "x.jpg", &photo).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("coupon N has a section 1 already"), "{page}");
+    assert_eq!(bed.count().await, before);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_is_no_photo_is_told_and_not_stored() {
+    let bed = Bed::demo();
+    let before = bed.count().await;
+    let whole = std::fs::read(demo().join("photos/a1.jpg")).unwrap();
+    let fields = [("coupon", "N"), ("section", "9"), ("joint", "tee"), ("etched", "yes")];
+    for (name, bytes) in [
+        ("a.jpg", &b"this is a text"[..]),
+        ("a.jpg", &whole[..2000]),
+        ("a.jpg", b""),
+        ("a.heic", b"\0\0\0\x18ftypheic\0\0\0\0mif1heic"),
+        ("a.pdf", b"%PDF-1.7 ..."),
+    ] {
+        let (status, _, page) = bed.upload(&fields, name, bytes).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{name}");
+        assert!(page.contains("Next: "), "{page}");
+        assert_eq!(bed.count().await, before, "{name}");
+    }
+    let (status, _, page) = bed.upload(&[("coupon", ""), ("section", "1"), ("joint", "tee")], "a.jpg", &whole).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("is no label"), "{page}");
+    assert_eq!(bed.count().await, before);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_page_sees_tiles_and_ways_of_a_photo() {
+    let bed = Bed::demo();
+    let id = bed.id(Kind::Section, "photos/a1.toml").await;
+    let open = bed.app.study().unwrap();
+    let section = open.look(move |s| s.last(workflow::study::RecordId(id))).await.unwrap();
+    let photo = section.content.photo.unwrap().to_string();
+    // 1280 x 960: three by two tiles of 512, halved twice to one tile.
+    for (tile, is) in [("0/0/0", true), ("0/2/1", true), ("0/3/0", false), ("1/1/0", true), ("2/0/0", true), ("3/0/0", false)] {
+        for view in ["", "?view=local"] {
+            let path = format!("/photo/{photo}/tile/{tile}{view}");
+            let (status, headers, body) = bed.send(ask("GET", &path).body(Body::empty()).unwrap()).await;
+            assert_eq!(status, if is { StatusCode::OK } else { StatusCode::NOT_FOUND }, "{path}");
+            if is {
+                assert_eq!(headers[header::CONTENT_TYPE], "image/jpeg");
+                assert!(body.starts_with(&[0xff, 0xd8]));
+            }
+        }
+    }
+    let path = format!("/photo/{photo}/path?x=760.8&y=250.5&reach=300");
+    let (status, _, ways) = bed.send(ask("GET", &path).body(Body::empty()).unwrap()).await;
+    assert_eq!(status, StatusCode::OK);
+    let number = |i: usize| usize::from(u16::from_le_bytes([ways[2 * i], ways[2 * i + 1]]));
+    let [level, x0, y0, w, h] = [0, 1, 2, 3, 4].map(number);
+    assert_eq!(level, 0);
+    assert!(w <= 768 && h <= 768 && ways.len() == 16 + w * h);
+    // From every corner of the window the steps lead to the set point.
+    const STEPS: [(isize, isize); 8] = [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1)];
+    for (mut x, mut y) in [(0, 0), (w - 1, 0), (0, h - 1), (w - 1, h - 1)] {
+        for _ in 0..w * h {
+            let Some((dx, dy)) = STEPS.get(usize::from(ways[16 + y * w + x])) else { break };
+            (x, y) = (x.wrapping_add_signed(*dx), y.wrapping_add_signed(*dy));
+        }
+        assert_eq!((x + x0, y + y0), (761, 251));
+    }
+    let (status, told) = bed.get(&format!("/photo/{photo}/path?x=-50&y=2&reach=300")).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{told}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn other_sites_and_other_names_are_kept_out() {
+    let bed = Bed::demo();
+    let from = |host: &str, origin: &str| {
+        Request::builder()
+            .method("POST")
+            .uri("/study/check")
+            .header(header::HOST, host)
+            .header(header::ORIGIN, origin)
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+            .body(Body::from("head="))
+            .unwrap()
+    };
+    let (status, ..) = bed.send(from("127.0.0.1:7380", "http://evil.example")).await;
+    assert_eq!(status, StatusCode::FORBIDDEN);
+    let (status, ..) = bed.send(from("bench.evil.example", "http://bench.evil.example")).await;
+    assert_eq!(status, StatusCode::MISDIRECTED_REQUEST);
+    let (status, _, page) = bed.send(from("127.0.0.1:7380", "http://127.0.0.1:7380")).await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(String::from_utf8_lossy(&page).contains("The study is as it was saved"));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_shop_wants_its_pass_phrase() {
+    assert!(Door::new("short", Vec::new()).is_err());
+    let door = Door::new("three plain words", vec!["https://192.0.2.7:7380/".to_owned()]).unwrap();
+    let bed = Bed::of(Some(&demo().join("demo.seam")), Some(door));
+    let (status, headers, _) = bed.send(ask("GET", "/").body(Body::empty()).unwrap()).await;
+    assert_eq!((status, headers[header::LOCATION].to_str().unwrap()), (StatusCode::SEE_OTHER, "/log-in"));
+    let (status, told) = bed.json("PUT", "/section/9", &json!({})).await;
+    assert_eq!(status, StatusCode::UNAUTHORIZED, "{told}");
+    let try_with = async |phrase: &str| bed.form("/log-in", &[("author", "R. Tan"), ("phrase", phrase)]).await;
+    for _ in 0..3 {
+        assert_eq!(try_with("open sesame").await.0, StatusCode::UNAUTHORIZED);
+    }
+    let (status, headers, _) = try_with("three plain words").await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    let cookie = headers[header::SET_COOKIE].to_str().unwrap().to_owned();
+    for part in ["HttpOnly", "Secure", "SameSite=Strict"] {
+        assert!(cookie.contains(part), "{cookie}");
+    }
+    let session = cookie.split(';').next().unwrap().to_owned();
+    let with = |path: &str| {
+        Request::builder()
+            .uri(path)
+            .header(header::HOST, "192.0.2.7:7380")
+            .header(header::COOKIE, &session)
+            .body(Body::empty())
+            .unwrap()
+    };
+    let (status, _, page) = bed.send(with("/shop")).await;
+    let page = String::from_utf8_lossy(&page);
+    assert!(status == StatusCode::OK && page.contains("<svg") && page.contains("https://192.0.2.7:7380/"));
+    // Too many wrong tries: a wait, whoever asks.
+    assert_eq!(try_with("open sesame").await.0, StatusCode::UNAUTHORIZED);
+    let (status, headers, _) = try_with("three plain words").await;
+    assert_eq!((status, headers[header::RETRY_AFTER].to_str().unwrap()), (StatusCode::TOO_MANY_REQUESTS, "60"));
+    // Shown out: the session is over.
+    let id = page.split("name=\"session\" value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned();
+    let request = Request::builder()
+        .method("POST")
+        .uri("/shop/revoke")
+        .header(header::HOST, "192.0.2.7:7380")
+        .header(header::COOKIE, &session)
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+        .body(Body::from(format!("session={id}")))
+        .unwrap();
+    assert_eq!(bed.send(request).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(bed.send(with("/shop")).await.0, StatusCode::UNAUTHORIZED);
+}
+
+/// Whatever is sent as marks is answered, never with a fault of ours.
+#[tokio::test(flavor = "multi_thread")]
+async fn ten_thousand_mutated_marks_are_answered() {
+    use rand::{Rng, SeedableRng};
+    let bed = Bed::demo();
+    let id = bed.id(Kind::Section, "photos/a1.toml").await;
+    let text = std::fs::read_to_string(demo().join("photos/a1.toml")).unwrap();
+    let marks = to_json("a1", &text).unwrap().to_string().into_bytes();
+    let mut rng = rand_chacha::ChaCha8Rng::seed_from_u64(7);
+    for _ in 0..10_000 {
+        let mut bytes = marks.clone();
+        for _ in 0..rng.random_range(1..6) {
+            let at = rng.random_range(0..bytes.len());
+            match rng.random_range(0..4) {
+                0 => bytes[at] = rng.random(),
+                1 => drop(bytes.remove(at)),
+                2 => bytes.insert(at, b"{}[]\",:0-9e"[rng.random_range(0..11)]),
+                _ => bytes.truncate(at.max(2)),
+            }
+        }
+        // A change that leaves them readable would cost a reading each: they are saved from an old revision instead.
+        let mut body = b"{\"from\":99,\"marks\":".to_vec();
+        body.extend(bytes);
+        body.push(b'}');
+        let request = ask("PUT", &format!("/section/{id}"))
+            .header(header::CONTENT_TYPE, "application/json")
+            .body(Body::from(body))
+            .unwrap();
+        let (status, ..) = bed.send(request).await;
+        assert!(status.is_client_error(), "{status}");
+    }
+}
