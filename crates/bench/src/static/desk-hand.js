@@ -3,6 +3,8 @@
 /** @typedef {import('./desk-marks.js').Px} Px */
 
 const REACH = { mouse: 9, pen: 15, touch: 26 };
+/** A mouse is exact: while a line is drawn, points may lie close together. */
+const REACH_DRAWING = { mouse: 6, pen: 12, touch: 26 };
 const SLOP = { mouse: 4, pen: 6, touch: 9 };
 const PRESS_MS = 230;
 /** A tap so near to a point of the line being drawn means that point; farther off, a new one. */
@@ -49,6 +51,8 @@ export class Hand {
     if (!this.box || e.type === 'pointerdown' || e.type === 'wheel' || !this.doing) this.box = this.pane.getBoundingClientRect();
     return [e.clientX - this.box.left, e.clientY - this.box.top];
   }
+
+  reach(type) { return (this.desk.canPlace() ? REACH_DRAWING : REACH)[type] ?? 12; }
 
   /** The set point within reach, nearest first; the line at work goes before others. */
   hit(u, v, reach) {
@@ -109,7 +113,7 @@ export class Hand {
       return;
     }
     if (this.down.size > 2) return;
-    const hit = e.button === 0 && !desk.proposing ? this.hit(u, v, REACH[e.pointerType] ?? 12) : null;
+    const hit = e.button === 0 && !desk.proposing ? this.hit(u, v, this.reach(e.pointerType)) : null;
     this.doing = { what: 'press', id: e.pointerId, type: e.pointerType, u, v, hit, pans: e.button !== 0 };
     if (e.pointerType !== 'mouse') {
       this.timer = setTimeout(() => this.held(), PRESS_MS);
@@ -185,7 +189,7 @@ export class Hand {
 
   over(u, v, type) {
     const { desk } = this;
-    const hover = this.hit(u, v, REACH[type] ?? 12);
+    const hover = this.hit(u, v, this.reach(type));
     desk.hover = hover ? { id: hover.id, at: hover.at } : null;
     desk.cursor = desk.canPlace() || desk.proposing ? desk.view.toPhoto([u, v]) : null;
     const style = hover ? 'grab' : desk.canPlace() || desk.proposing ? 'crosshair' : '';

@@ -227,7 +227,7 @@ export class Marks {
         const name = many ? `${many} ${i + 1}` : (layer?.name ?? kind).toLowerCase();
         out.push({
           id: `${kind}/${i}`, kind, layer: layer?.key ?? kind, side: o.side ?? null, name, points: o.points ?? [],
-          hold: o.hold ?? [], closed: CLOSED.has(kind), guided: (kind === 'fused' || kind === 'affected') && o.trace !== 'straight',
+          hold: o.hold ?? [], closed: CLOSED.has(kind), guided: o.trace !== 'straight',
           least: CLOSED.has(kind) ? 3 : 2, most: 999,
         });
       });
@@ -296,7 +296,7 @@ export class Marks {
     const list = draft[layer.kind];
     if (!layer.many && layer.index >= 0) return `${layer.kind}/${layer.index}`;
     const outline = layer.side ? { side: layer.side, points: [] } : { points: [] };
-    outline.trace = layer.many ? 'straight' : 'guided';
+    outline.trace = layer.kind === 'pore' ? 'straight' : 'guided';
     list.push(outline);
     return `${layer.kind}/${list.length - 1}`;
   }

@@ -107,17 +107,20 @@ export class Paths {
    */
   absorb(line, px) {
     const n = line.points.length;
-    if (!line.guided || n < 3 || px.length < n) return;
+    if (!line.guided || n < line.least || px.length < n) return;
     let ring = px;
     const places = () => line.points.map((p) => nearest(ring, p));
+    // Set points stand along the outline in their order, or all against it; else it cannot be cut at them.
+    const ordered = (at) => (line.closed
+      ? at.reduce((sum, from, i) => sum + ((at[(i + 1) % n] - from + ring.length) % ring.length), 0) === ring.length
+      : at.every((place, i) => i === 0 || place >= at[i - 1]));
     let at = places();
-    const turns = (idx) => idx.reduce((sum, from, i) => sum + ((idx[(i + 1) % n] - from + ring.length) % ring.length), 0);
-    if (turns(at) !== ring.length) {
+    if (!ordered(at)) {
       ring = [...px].reverse();
       at = places();
-      if (turns(at) !== ring.length) return;
+      if (!ordered(at)) return;
     }
-    for (let i = 0; i < n; i += 1) {
+    for (let i = 0; i < (line.closed ? n : n - 1); i += 1) {
       const [from, to] = [at[i], at[(i + 1) % n]];
       const part = from <= to ? ring.slice(from, to + 1) : [...ring.slice(from), ...ring.slice(0, to + 1)];
       if (part.length > 1) this.ways.set(`${line.kind}|${key(line.points[i])}|${key(line.points[(i + 1) % n])}`, { px: part, traced: true });

@@ -203,7 +203,8 @@ export class Sheet {
     this.part('clash', [desk.theirs?.revision, desk.theirs?.shown], () => this.drawClash());
     this.part('bar', [desk.more, desk.layer, desk.line, desk.drawing, desk.picked, line?.points.length, line?.hold, marks.past.length > 0, marks.future.length > 0, this.narrow.matches, marks.layers().map((l) => l.name + this.stateOf(l))], () => this.drawBar(line));
     this.part('legend', [desk.layer, marks.layers().map((l) => [l.key, l.name, this.stateOf(l)]), this.errorLayer(error), this.narrow.matches, marks.joint], () => this.drawLegend());
-    this.part('details', [this.narrow.matches, desk.layer, desk.line, desk.drawing, line && [line.points.length >= line.least, line.guided], marks.linesOf(desk.layer ?? '').map((l) => l.id), (marks.value.scale ?? []).map((s) => [scaleWay(s), s.read]), marks.value.plates && Object.keys(marks.value.plates), error, this.folded, marks.joint, desk.scaleWay, desk.noPlates, desk.proposing, !!desk.ghosts, desk.asking], () => this.drawDetails(line, error));
+    this.part('details', [this.narrow.matches, desk.layer, desk.line, desk.drawing, line && [line.points.length >= line.least, line.guided], marks.linesOf(desk.layer ?? '').map((l) => l.id), (marks.value.scale ?? []).map((s) => [scaleWay(s), s.read, !!s.from, !!s.to]), this.folded, marks.joint, desk.scaleWay, desk.noPlates, desk.proposing, !!desk.ghosts, desk.asking], () => this.drawDetails(line));
+    this.part('wrong', [error, desk.layer, desk.line, this.signs.get('details')], () => this.markWrong(error));
     this.fillFields();
     this.part('table', [desk.answers, this.allRows], () => this.drawTable());
     this.part('remarks', [desk.answers], () => this.drawRemarks());
@@ -411,21 +412,32 @@ export class Sheet {
   drawLegend() {
     const { desk } = this;
     const error = this.errorLayer(this.trouble.hidden ? null : desk.error ?? desk.refusedSave);
-    const held = this.legend.contains(document.activeElement) ? document.activeElement?.dataset?.key : null;
     const layers = desk.marks.layers();
     const missing = (l) => l.need && /not yet|missing/.test(this.stateOf(l));
-    this.legend.replaceChildren(...layers.map((layer) => {
+    const which = JSON.stringify(layers.map((l) => [l.key, l.name, l.kind]));
+    if (which !== this.legendOf) {
+      this.legendOf = which;
+      this.rows = new Map(layers.map((layer) => {
+        const state = h('span', { class: 'how-much' });
+        const button = h('button', { type: 'button', onclick: () => desk.choose(layer.key === desk.layer ? null : layer.key) }, sample(layer.kind), h('span', { class: 'name' }, layer.name), state);
+        return [layer.key, { li: h('li', { 'data-key': layer.key }, button), button, state }];
+      }));
+      this.legend.replaceChildren(...[...this.rows.values()].map((row) => row.li));
+    }
+    for (const layer of layers) {
+      const { li, button, state } = this.rows.get(layer.key);
       const on = layer.key === desk.layer;
-      const li = h('li', { class: [on && 'on', error === layer.key && 'amiss', missing(layer) && 'missing'].filter(Boolean).join(' ') },
-        h('button', { type: 'button', 'data-key': layer.key, 'aria-pressed': String(on), onclick: () => desk.choose(on ? null : layer.key) },
-          sample(layer.kind), h('span', { class: 'name' }, layer.name), h('span', { class: 'how-much' }, this.stateOf(layer))));
-      if (on) li.append(this.details);
-      return li;
-    }));
-    if (held) this.legend.querySelector(`[data-key="${held}"]`)?.focus();
+      li.className = [on && 'on', error === layer.key && 'amiss', missing(layer) && 'missing'].filter(Boolean).join(' ');
+      button.setAttribute('aria-pressed', String(on));
+      const words = this.stateOf(layer);
+      if (state.textContent !== words) state.textContent = words;
+      // Moved only when it is another one's: a field in it keeps the cursor.
+      if (on && this.details.parentElement !== li) li.append(this.details);
+    }
+    if (!desk.layer) this.details.remove();
   }
 
-  drawDetails(line, error) {
+  drawDetails(line) {
     const { desk } = this;
     const { marks } = desk;
     const layer = marks.layer(desk.layer);
@@ -437,7 +449,8 @@ export class Sheet {
     const focused = this.details.contains(document.activeElement) ? document.activeElement?.getAttribute('data-field') : null;
     const button = (words, f, kind = '') => h('button', { type: 'button', class: kind, onclick: f }, words);
     const out = [h('p', { class: 'how' }, how(layer, marks.joint))];
-    if (error && this.errorLayer(error) === layer.key) out.push(h('p', { class: 'amiss' }, h('strong', {}, sentence(error.fact)), ' ', sentence(error.advice ?? '')));
+    this.wrong = h('p', { class: 'amiss', id: 'desk-wrong', hidden: true });
+    out.push(this.wrong);
 
     if (layer.kind === 'scale') out.push(...this.scaleDetails(button));
     if (layer.key === 'plates.upright_far' || layer.key === 'plates.upright') {
@@ -467,7 +480,7 @@ export class Sheet {
     if (layer.kind === 'plate' && !desk.noPlates) actions.push(button('Propose plates', () => desk.proposePlates()));
     if (line && !layer.many) actions.push(button('Start again', () => this.takeAway(line)));
     if (actions.length) out.push(h('div', { class: 'choices' }, ...actions));
-    if (['fused', 'affected'].includes(layer.kind) && line) out.push(this.followField(line));
+    if (line && layer.kind !== 'scale' && layer.kind !== 'plate') out.push(this.followField(line));
 
     const shown = examples(layer, marks.joint);
     if (this.narrow.matches) out.push(h('div', { class: 'choices' }, button('Mark it on the photo', () => this.open(false), 'main')));
@@ -479,6 +492,21 @@ export class Sheet {
     if (shown.length) out.push(fold);
     this.details.replaceChildren(...out);
     if (focused) this.details.querySelector(`[data-field="${focused}"]`)?.focus();
+  }
+
+  /** Says beside the fields of a layer what is wrong with it. */
+  markWrong(error) {
+    const here = error && this.errorLayer(error) === this.desk.layer;
+    if (this.wrong) {
+      this.wrong.hidden = !here;
+      this.wrong.replaceChildren(...(here ? [h('strong', {}, sentence(error.fact)), ' ', sentence(error.advice ?? '')] : []));
+    }
+    for (const { path, input } of [...(this.fields ?? []), ...(this.blockFields ?? [])]) {
+      const bad = !!error?.field && (error.field === path.join('.') || (here && error.field === `${path[0]}.${path.at(-1)}`));
+      input.toggleAttribute('aria-invalid', bad);
+      if (bad && here) input.setAttribute('aria-describedby', 'desk-wrong');
+      else input.removeAttribute('aria-describedby');
+    }
   }
 
   takeAway(line) {
@@ -546,7 +574,6 @@ export class Sheet {
         desk.another();
       })));
     }
-    if (desk.answer?.mm_per_px) out.push(h('p', { class: 'small' }, `One pixel is ${(desk.answer.mm_per_px * 1000).toPrecision(4)} µm.`));
     return out;
   }
 
@@ -583,12 +610,6 @@ export class Sheet {
     (this.fields ??= []).push({ path, input });
     const shown = this.valueAt(path);
     input.value = shown ?? '';
-    const bad = this.desk.error?.field === name || this.desk.error?.field === `${path[0]}.${path.at(-1)}`;
-    const note = bad ? h('p', { class: 'amiss', id: fresh() }, sentence(this.desk.error.fact)) : null;
-    if (note) {
-      input.setAttribute('aria-invalid', 'true');
-      input.setAttribute('aria-describedby', note.id);
-    }
     return field(label, input, null);
   }
 
@@ -715,7 +736,7 @@ export class Sheet {
       desk.touch();
     };
     const dims = new Set((desk.answer.dims ?? []).map((d) => `${d.weld}/${d.reading}`));
-    const body = (weld) => rows.filter((r) => r.weld === weld && (r.main || this.allRows)).sort((a, b) => (b.main ? 1 : 0) - (a.main ? 1 : 0)).map((row) => {
+    const body = (weld) => rows.filter((r) => r.weld === weld && (r.main || this.allRows)).sort((a, b) => rank(a) - rank(b)).map((row) => {
       const name = dims.has(`${row.weld}/${row.reading}`)
         ? h('button', { type: 'button', class: 'plain', title: 'Show on the photo', onfocus: () => light(row), onblur: () => light(null), onclick: () => {
           light(row);
@@ -725,7 +746,7 @@ export class Sheet {
         h('span', { class: 'mostly' }, this.allRows && row.mostly && row.mostly !== '-' ? `mostly ${row.mostly}` : '')];
       this.cells.of.set(`${weld}/${row.reading}`, cells);
       return h('tr', { onpointerenter: () => light(row), onpointerleave: () => light(null) },
-        h('th', { scope: 'row' }, name), cells[0], cells[1], h('td', { class: 'within' }, cells[2], cells[3]));
+        h('th', { scope: 'row' }, name, cells[3]), cells[0], cells[1], h('td', { class: 'within' }, cells[2]));
     });
     const tables = welds.map((weld) => {
       const trs = body(weld);
@@ -886,6 +907,9 @@ function sentence(words) {
   if (!text) return '';
   return /[.!?…]$/.test(text) ? cap(text) : `${cap(text)}.`;
 }
+
+/** The effective throat first, then the main figures. */
+const rank = (row) => (/^effective_throat/.test(row.reading) ? 0 : row.main ? 1 : 2);
 
 const weldName = (weld) => (!weld ? 'Readings' : ['left', 'right', 'top', 'bottom'].includes(weld) ? `${cap(weld)} weld` : cap(String(weld)));
 

@@ -62,6 +62,7 @@ export class View {
     if (this.fitted && (wider || !this.touched)) this.fit();
     else if (wider) this.centre(middle);
     else this.onchange();
+    this.wantSoon();
   }
 
   get least() { return 0.4 * Math.min(this.w / this.photo.width, this.h / this.photo.height); }
@@ -137,7 +138,7 @@ export class View {
     this.local = local;
     for (const tile of this.tiles.values()) tile.el?.remove();
     this.tiles.clear();
-    this.onchange();
+    this.wantSoon();
   }
 
   /** Has the photo moved from where tiles and marks are laid out? */
