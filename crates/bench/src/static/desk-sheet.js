@@ -199,7 +199,7 @@ export class Sheet {
     this.main.classList.toggle('reading', desk.reader.flying);
 
     this.part('trouble', [error, desk.saver.state.what === 'conflict'], () => this.drawTrouble(error));
-    this.part('step', [step, desk.layer, desk.line, desk.drawing, desk.proposing, desk.asking, desk.ghosts?.outlines.map((o) => o.points[0]), line?.points.length > 2, desk.noPlates, desk.left?.time, this.narrow.matches], () => this.drawStep(step, line));
+    this.part('step', [step, step.done && !!error, desk.layer, desk.line, desk.drawing, desk.proposing, desk.asking, desk.ghosts?.outlines.map((o) => o.points[0]), line?.points.length > 2, desk.noPlates, desk.left?.time, this.narrow.matches], () => this.drawStep(step, line, !!error));
     this.part('clash', [desk.theirs?.revision, desk.theirs?.shown], () => this.drawClash());
     this.part('bar', [desk.more, desk.layer, desk.line, desk.drawing, desk.picked, line?.points.length, line?.hold, marks.past.length > 0, marks.future.length > 0, this.narrow.matches, marks.layers().map((l) => l.name + this.stateOf(l))], () => this.drawBar(line));
     this.part('legend', [desk.layer, marks.layers().map((l) => [l.key, l.name, this.stateOf(l)]), this.errorLayer(error), this.narrow.matches, marks.joint], () => this.drawLegend());
@@ -244,7 +244,7 @@ export class Sheet {
     return one?.key ?? null;
   }
 
-  drawStep(step, line) {
+  drawStep(step, line, wrong) {
     const { desk } = this;
     const out = [];
     const button = (words, f, kind = '') => h('button', { type: 'button', class: kind, onclick: f }, words);
@@ -265,7 +265,7 @@ export class Sheet {
     } else {
       const kind = desk.marks.layer(desk.layer)?.kind;
       const elsewhere = step.layer && step.layer !== desk.layer;
-      out.push(h('p', { class: 'next' }, step.done ? step.words : h('span', {}, h('span', { class: 'now' }, 'Next: '), step.words)));
+      if (!(step.done && wrong)) out.push(h('p', { class: 'next' }, step.done ? step.words : h('span', {}, h('span', { class: 'now' }, 'Next: '), step.words)));
       const choices = [];
       if (step.ask === 'etched') choices.push(button('Etched', () => this.setField('etched', true), 'main'), button('Not etched', () => this.setField('etched', false)));
       if (step.ask === 'both') {
@@ -295,6 +295,7 @@ export class Sheet {
       if (choices.length) out.push(h('div', { class: 'choices' }, ...choices));
     }
     this.step.replaceChildren(...out);
+    this.step.hidden = out.length === 0;
   }
 
   /** The length asked for by the next step. */
