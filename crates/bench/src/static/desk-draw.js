@@ -42,7 +42,10 @@ export class Draw {
     this.loupe = document.createElement('canvas');
     this.loupe.className = 'loupe';
     this.loupe.setAttribute('aria-hidden', 'true');
-    this.loupe.hidden = true;
+    // Always there, beside the pane when it is not needed: a layer that comes and goes costs a frame.
+    this.loupe.width = LOUPE * 2;
+    this.loupe.height = LOUPE * 2;
+    this.loupe.style.transform = AWAY;
     pane.append(this.loupe);
   }
 
@@ -55,19 +58,39 @@ export class Draw {
     const margin = canvas_ === this.still ? MARGIN : 0;
     this.margin = margin;
     const [w, h] = [Math.round((view.w + 2 * margin) * this.k), Math.round((view.h + 2 * margin) * this.k)];
-    if (canvas_.width !== w || canvas_.height !== h) {
-      canvas_.width = w;
-      canvas_.height = h;
-      canvas_.style.width = `${view.w + 2 * margin}px`;
-      canvas_.style.height = `${view.h + 2 * margin}px`;
-      canvas_.bare = true;
-    }
+    if (canvas_.width !== w) this.size(canvas_, w, h);
+    else if (canvas_.height < h) this.grow(canvas_, w, h);
     this.ctx = canvas_.getContext('2d');
     this.font_ = '';
     if (canvas_.bare) return;
     this.ctx.setTransform(1, 0, 0, 1, 0, 0);
-    this.ctx.clearRect(0, 0, w, h);
+    this.ctx.clearRect(0, 0, canvas_.width, canvas_.height);
     canvas_.bare = true;
+  }
+
+  size(canvas_, w, h) {
+    canvas_.width = w;
+    canvas_.height = h;
+    canvas_.style.width = `${w / this.k}px`;
+    canvas_.style.height = `${h / this.k}px`;
+    canvas_.bare = true;
+  }
+
+  /**
+   * Makes a canvas higher when the hand rests: under the photo the words come and go, and a new canvas costs more than
+   * a frame. It is never made lower.
+   */
+  grow(canvas_, w, h) {
+    if (canvas_.growing) return;
+    canvas_.growing = setTimeout(() => {
+      canvas_.growing = 0;
+      if (this.desk.hand.doing) this.grow(canvas_, w, h);
+      else {
+        this.size(canvas_, w, h);
+        this.desk.stale[canvas_ === this.still ? 'still' : 'live'] = true;
+        this.desk.touch('view');
+      }
+    }, canvas_ === this.still ? 250 : 330);
   }
 
   /** Everything but the line at work. */
@@ -425,19 +448,15 @@ export class Draw {
     const { desk, loupe } = this;
     const shown = desk.loupe;
     if (!shown) {
-      if (!loupe.hidden) {
-        loupe.hidden = true;
+      if (desk.view.closer) {
+        loupe.style.transform = AWAY;
         desk.view.closer = null;
       }
       return;
     }
     const { view } = desk;
-    const size = 148;
-    const k = this.k;
-    if (loupe.width !== size * k) {
-      loupe.width = size * k;
-      loupe.height = size * k;
-    }
+    const size = LOUPE;
+    const k = 2;
     const s = Math.max(view.s * 2.5, 1.2);
     view.closer = { p: shown.p, s };
     const ctx = loupe.getContext('2d');
@@ -482,9 +501,12 @@ export class Draw {
     }
     left = Math.min(Math.max(4, left), view.w - size - 4);
     loupe.style.transform = `translate(${Math.round(left)}px,${Math.round(top)}px)`;
-    loupe.hidden = false;
   }
 }
+
+/** The loupe's width, and where it is when it is not needed. */
+const LOUPE = 148;
+const AWAY = 'translate(-400px,0)';
 
 /** Room round the pane that is drawn too, so that a pan has something to show. */
 const MARGIN = 24;

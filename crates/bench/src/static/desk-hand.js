@@ -164,7 +164,9 @@ export class Hand {
       return;
     } else if (doing.what === 'press') {
       if (Math.hypot(u - doing.u, v - doing.v) > (SLOP[doing.type] ?? 5)) {
-        if (doing.hit && !doing.pans) {
+        // A finger that swipes from a point which is not picked means the photo: no point moves by accident.
+        const own = doing.hit && desk.picked?.id === doing.hit.id && desk.picked.at === doing.hit.at;
+        if (doing.hit && !doing.pans && (doing.type === 'mouse' || own)) {
           this.stopPress();
           this.held();
           this.dragTo(u, v);

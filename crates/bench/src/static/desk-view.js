@@ -191,9 +191,9 @@ export class View {
     const { s } = this;
     this.clockwork = setTimeout(() => {
       this.clockwork = 0;
-      if (s !== this.s && waited < 350) this.wantSoon(waited + 90);
+      if (s !== this.s && waited < 700) this.wantSoon(waited + 110);
       else this.want();
-    }, 90);
+    }, 110);
   }
 
   /** Tiles of a level that a box of the pane shows. */
