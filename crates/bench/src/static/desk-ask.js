@@ -167,7 +167,9 @@ export class Saver {
     const marks = kept(desk.marks.value);
     if (same(marks, this.saved) && this.state.what !== 'away') {
       this.state = { ...this.state, what: this.state.time ? 'saved' : 'same' };
+      this.pending = false;
       this.forget();
+      desk.refusedSave = null;
       desk.sheet.refresh();
       return;
     }

@@ -225,7 +225,11 @@ export class Sheet {
     this.trouble.hidden = !error;
   }
 
+  /** Where one says who one is, and back. */
+  nameLink() { return h('a', { class: 'name-link', href: `/name?back=${encodeURIComponent(`/section/${this.desk.section}`)}` }, 'Say your name'); }
+
   errorLink(error) {
+    if (error === this.desk.refusedSave && !this.desk.author) return this.nameLink();
     const key = this.errorLayer(error);
     if (!key || key === this.desk.layer) return null;
     const layer = this.desk.marks.layer(key);
@@ -701,6 +705,7 @@ export class Sheet {
         text('Coupon', ['coupon']), text('Section', ['section']), text('Reader', ['reader']),
         cell('Joint', this.joint), cell('Welded', this.sides), cell('Etched', this.etched), cell('Camera', this.held),
         cell('Scale', this.scaleNote), cell('Photo', h('span', { class: 'value' }, desk.marks.value.photo ?? desk.name)),
+        cell('You', h('span', { class: 'value' }, desk.author || this.nameLink()), 'wide'),
         cell('Reason for this change', reason, 'wide'),
         h('div', { class: 'box wide save' }, h('span', { class: 'label' }, 'Record'), this.saveNote, h('button', { type: 'button', title: 'Save (Ctrl+S)', onclick: () => desk.saver.save() }, 'Save'))));
     this.blockFields = this.fields;
