@@ -178,9 +178,7 @@ export class Sheet {
     const { marks } = desk;
     const step = next(marks, desk);
     const line = marks.line(desk.line);
-    // With one of two welds outlined a refusal of the outlines says only what the next step says better.
-    const early = !step.done && marks.both && /^fused/.test(desk.error?.field ?? '');
-    const error = (early ? null : desk.error) ?? desk.refusedSave;
+    const error = desk.error ?? desk.refusedSave;
 
     const note = desk.saver.words();
     const invented = this.invented ? this.invented.textContent.trim() : '';

@@ -574,6 +574,8 @@ class Desk {
     const before = this.answer?.verdicts?.join(' ');
     this.answer = answer;
     this.answers += 1;
+    // With one of two welds outlined a refusal of the outlines says only what the next step says better.
+    if (error && this.marks.both && /^fused/.test(error.field ?? '') && !next(this.marks, this).done) error = null;
     this.error = error;
     this.old = this.reader.wanted;
     if (answer && sent) {
@@ -619,7 +621,7 @@ class Desk {
       return;
     }
     this.theirs = { ...theirs, fact: refusal.fact, lines: other.lines(), shown: true };
-    this.sheet.open(true);
+    this.sheet.open(false);
     this.say(refusal.fact);
     this.sheet.refresh();
     this.touch();
