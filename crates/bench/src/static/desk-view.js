@@ -7,6 +7,7 @@
 const TILE = 512;
 const AT_ONCE = 6;
 const MOST_KEPT = 72;
+const PER_FRAME = 2;
 
 export class View {
   /**
@@ -34,6 +35,8 @@ export class View {
     /** @type {Map<string, {el: HTMLCanvasElement|null, size?: {width: number, height: number}, level: number, x: number, y: number, state: string, used: number}>} */
     this.tiles = new Map();
     this.loading = 0;
+    /** Tiles that have come and do not hang yet. @type {{tile: any, bitmap: ImageBitmap}[]} */
+    this.come = [];
     this.clockwork = 0;
     /** A place that shall be seen finer than the view needs (the loupe). @type {{p: Px, s: number}|null} */
     this.closer = null;
@@ -226,6 +229,7 @@ export class View {
     for (const [key, tile] of this.tiles) {
       if (wanted.has(key)) tile.used = now;
       if (!tile.el) {
+        // Not seen any more before it came.
         if (tile.state === 'asked' && !wanted.has(key)) this.tiles.delete(key);
         continue;
       }
@@ -265,13 +269,9 @@ export class View {
       const bitmap = await createImageBitmap(await answer.blob());
       if (this.local === local && this.tiles.get(key) === tile) {
         tile.size = { width: bitmap.width, height: bitmap.height };
-        tile.el = canvasOf(bitmap);
-        tile.el.style.zIndex = String(20 - level);
-        tile.state = 'there';
-        this.lay(tile);
-        this.layer.append(tile.el);
+        this.come.push({ tile, bitmap });
+        if (this.come.length === 1) requestAnimationFrame(() => this.hang());
         this.failed = false;
-        this.wantSoon();
       }
     } catch {
       tile.state = 'failed';
@@ -281,6 +281,23 @@ export class View {
       this.loading -= 1;
       this.pull();
     }
+  }
+
+  /** Hangs tiles that have come: a few in a frame, so that no frame waits for many. */
+  hang() {
+    for (const { tile, bitmap } of this.come.splice(0, PER_FRAME)) {
+      if (this.tiles.get(`${tile.level}/${tile.x}/${tile.y}`) !== tile) {
+        bitmap.close();
+        continue;
+      }
+      tile.el = canvasOf(bitmap);
+      tile.el.style.zIndex = String(20 - tile.level);
+      tile.state = 'there';
+      this.lay(tile);
+      this.layer.append(tile.el);
+    }
+    if (this.come.length) requestAnimationFrame(() => this.hang());
+    else this.wantSoon();
   }
 
   /** Lets the tiles go that were not seen for longest. */
