@@ -35,6 +35,15 @@ fn make() -> Result<(), String> {
     for (from, to) in TAKEN {
         fs::copy(demo.join(from), folder.join(to)).map_err(|e| format!("{to}: {e}"))?;
     }
+    let pages = Command::new(crate::cargo())
+        .args(["run", "--release", "--quiet", "--manifest-path", "browser/Cargo.toml"])
+        .args(["--example", "pictures", "--", "docs/pictures", "--readme"])
+        .env("CARGO_TARGET_DIR", "target/browser")
+        .current_dir(&root)
+        .status();
+    if !pages.is_ok_and(|status| status.success()) {
+        return Err("the bench's pages could not be taken: is Chromium there?".to_owned());
+    }
     // The report's first page, by Debian's poppler-utils: setting a page as a picture is no part of the program.
     let page = Command::new("pdftoppm")
         .args(["-r", "80", "-f", "1", "-l", "1", "-png", "-singlefile"])

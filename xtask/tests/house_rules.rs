@@ -24,8 +24,6 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("bench", &["workflow", "weld"]),
     ("seamproof", &["bench", "workflow", "weld"]),
     ("xtask", &[]),
-    // Browser tests look at the whole house from outside.
-    ("browser", &["bench", "workflow", "weld", "seamproof"]),
 ];
 
 fn metadata() -> serde_json::Value {
@@ -129,8 +127,7 @@ fn folder_names_are_crate_names() {
 #[test]
 fn nouns_and_rooms_know_no_wire_format() {
     for (name, uses) in dependencies(false) {
-        if ["workflow", "bench", "seamproof", "records", "report", "xtask", "browser"]
-            .contains(&name.as_str())
+        if ["workflow", "bench", "seamproof", "records", "report", "xtask"].contains(&name.as_str())
         {
             continue;
         }
@@ -146,7 +143,7 @@ fn nouns_and_rooms_know_no_wire_format() {
 #[test]
 fn everything_below_the_bench_is_synchronous() {
     for (name, uses) in dependencies(false) {
-        if !["bench", "seamproof", "browser"].contains(&name.as_str()) {
+        if !["bench", "seamproof"].contains(&name.as_str()) {
             assert!(!uses.contains("tokio"), "`{name}` must be free of tokio");
         }
     }

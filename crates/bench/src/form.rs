@@ -104,7 +104,11 @@ fn sent(entry: &Entry, posted: &Posted) -> Value {
             other => other.into(),
         },
         // What is no number goes on as the text that it is, and is refused where it belongs.
-        Input::Number => text.parse::<i64>().map(Value::from).or_else(|_| text.parse::<f64>().map(Value::from)).unwrap_or_else(|_| text.into()),
+        Input::Number => text
+            .parse::<i64>()
+            .map(Value::from)
+            .or_else(|_| text.parse::<f64>().map(Value::from))
+            .unwrap_or_else(|_| text.into()),
         _ => text.into(),
     }
 }
@@ -189,7 +193,7 @@ pub(crate) fn fields(entries: &[Entry], values: &Value, refused: Option<&Refusal
                             },
                             _ => input id=(id) name=(entry.name) value=(text) placeholder=(entry.example) aria-describedby=(hint) aria-invalid=[bad.then_some("true")] autocomplete="off";,
                         }
-                        p.hint id=(hint) { (entry.hint) @if !entry.example.is_empty() { span.faint { @if !entry.hint.is_empty() { " · " } "such as " (entry.example) } } }
+                        p.hint id=(hint) { (entry.hint) }
                     }
                 }
                 @if bad { @if let Some(refused) = refused { (told(refused)) } }
@@ -219,8 +223,12 @@ mod tests {
         ];
         let before = json!({ "joint": "tee", "need": { "load": "1 kN", "method": "simplified" }, "metal": [{ "name": "x" }] });
         let posted: Posted = [
-            ("joint", " butt "), ("need.load", ""), ("need.code", "EN 1993-1-8"), ("restrained", "no"),
-            ("sections", "a.toml"), ("sections", "b.toml"),
+            ("joint", " butt "),
+            ("need.load", ""),
+            ("need.code", "EN 1993-1-8"),
+            ("restrained", "no"),
+            ("sections", "a.toml"),
+            ("sections", "b.toml"),
         ]
         .map(|(n, v)| (n.to_owned(), v.to_owned()))
         .to_vec();

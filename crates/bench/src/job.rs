@@ -3,10 +3,10 @@
 use crate::failed::{Failed, told};
 use crate::keep::fault;
 use crate::{App, sheet};
+use axum::Form;
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Redirect, Response, Sse, sse::Event, sse::KeepAlive};
-use axum::Form;
 use futures_util::stream::unfold;
 use maud::html;
 use serde_json::json;
@@ -192,8 +192,10 @@ pub(crate) async fn file(State(app): State<App>, Path(id): Path<u64>) -> Result<
 
 /// A file to take along.
 pub(crate) fn download(name: &str, mime: &'static str, bytes: Vec<u8>) -> Response {
-    let plain: String =
-        name.chars().map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' }).collect();
+    let plain: String = name
+        .chars()
+        .map(|c| if c.is_ascii_alphanumeric() || "-_.".contains(c) { c } else { '-' })
+        .collect();
     let disposition = format!("attachment; filename=\"{plain}\"");
     ([(header::CONTENT_TYPE, mime.to_owned()), (header::CONTENT_DISPOSITION, disposition)], bytes)
         .into_response()

@@ -60,7 +60,7 @@ impl Open {
     /// # Errors
     ///
     /// As [`Study::open`].
-    pub(crate) fn open(path: &Path) -> Result<Self, Refusal> {
+    pub(crate) fn file(path: &Path) -> Result<Self, Refusal> {
         Self::of(Study::open(path)?)
     }
 
@@ -108,10 +108,12 @@ impl Open {
         let (answer, answered) = oneshot::channel();
         let work: Work = Box::new(move |study| drop(answer.send(work(study))));
         self.writer.send(work).map_err(|_| gone())?;
-        answered.await.map_err(|_| {
-            Refusal::new("the change failed and was taken back", "report this as a fault")
-        })?
-        .map_err(Into::into)
+        answered
+            .await
+            .map_err(|_| {
+                Refusal::new("the change failed and was taken back", "report this as a fault")
+            })?
+            .map_err(Into::into)
     }
 
     /// The same for works that are no part of a page's answer. Never call it from the bench's own threads.

@@ -56,14 +56,15 @@ pub fn serve(options: &Options, say: impl Fn(&str)) -> Result<(), Refusal> {
         )
         .in_field("--listen"));
     }
-    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(|e| {
-        Refusal::new(format!("the bench cannot be started: {e}"), "close other programs")
-    })?;
+    let runtime =
+        tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(|e| {
+            Refusal::new(format!("the bench cannot be started: {e}"), "close other programs")
+        })?;
     runtime.block_on(run(options, say))
 }
 
 async fn run(options: &Options, say: impl Fn(&str)) -> Result<(), Refusal> {
-    let open = options.study.as_deref().map(Open::open).transpose()?;
+    let open = options.study.as_deref().map(Open::file).transpose()?;
     let taken = |e: io::Error| {
         Refusal::new(
             format!("{} cannot be listened to: {e}", options.listen),
@@ -101,7 +102,10 @@ async fn run(options: &Options, say: impl Fn(&str)) -> Result<(), Refusal> {
     for address in &addresses {
         say(&format!("The bench is at {address} for phones on this network. Ctrl+C closes it."));
     }
-    say(&format!("Its certificate's fingerprint (SHA-256 of what the browser shows) is kept in {}.", shop.certificate.display()));
+    say(&format!(
+        "Its certificate's fingerprint (SHA-256 of what the browser shows) is kept in {}.",
+        shop.certificate.display()
+    ));
     let service = router(app).into_make_service_with_connect_info::<SocketAddr>();
     axum_server::from_tcp_rustls(listener, tls)
         .map_err(taken)?
@@ -154,12 +158,15 @@ fn certificate(path: &Path, own: &[IpAddr]) -> Result<(String, String), Refusal>
         let (certificate, key) = rest.split_at(at);
         return Ok((certificate.to_owned(), key.to_owned()));
     }
-    let made = rcgen::generate_simple_self_signed(names)
-        .map_err(|e| broken_certificate(path, &e))?;
+    let made =
+        rcgen::generate_simple_self_signed(names).map_err(|e| broken_certificate(path, &e))?;
     let (certificate, key) = (made.cert.pem(), made.signing_key.serialize_pem());
     write_private(path, &format!("{head}{certificate}{key}")).map_err(|e| {
-        Refusal::new(format!("the certificate cannot be kept: {e}"), "check the folder and its rights")
-            .in_file(path.display())
+        Refusal::new(
+            format!("the certificate cannot be kept: {e}"),
+            "check the folder and its rights",
+        )
+        .in_file(path.display())
     })?;
     Ok((certificate, key))
 }

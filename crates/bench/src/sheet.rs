@@ -55,7 +55,8 @@ pub(crate) struct About {
 /// Looks up what every page of a study says about it.
 pub(crate) async fn about(app: &App, headers: &HeaderMap) -> Result<About, Failed> {
     let open = app.study()?;
-    let file = open.path().file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    let file =
+        open.path().file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
     let who = crate::shop::who(app, headers);
     let shop = app.shop.is_some();
     open.look(move |study| {

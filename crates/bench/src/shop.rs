@@ -101,12 +101,8 @@ impl Door {
     fn begin(&self, name: &str, from: IpAddr) -> Option<String> {
         let mut secret = [0; 32];
         getrandom::fill(&mut secret).ok()?;
-        let session = Session {
-            name: name.to_owned(),
-            from,
-            since: Moment::now(),
-            used: Instant::now(),
-        };
+        let session =
+            Session { name: name.to_owned(), from, since: Moment::now(), used: Instant::now() };
         // Only its hash is kept: whoever reads the memory of sessions has none.
         self.sessions().insert(*blake3::hash(&secret).as_bytes(), session);
         Some(secret.iter().map(|b| format!("{b:02x}")).collect())
@@ -169,16 +165,23 @@ pub(crate) fn who(app: &App, headers: &HeaderMap) -> String {
 pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) -> Response {
     let headers = request.headers();
     let host = headers.get(header::HOST).and_then(|v| v.to_str().ok()).map(str::to_owned);
-    let host = host.or_else(|| request.uri().authority().map(ToString::to_string)).unwrap_or_default();
+    let host =
+        host.or_else(|| request.uri().authority().map(ToString::to_string)).unwrap_or_default();
     if !ours(&host, app.shop.is_some()) {
         let fact = format!("'{host}' is no name of this bench");
-        let refusal = Refusal::new(fact, "open it by the address that it printed when it was started");
-        return (StatusCode::MISDIRECTED_REQUEST, sheet::bare("Not here", &told(&refusal))).into_response();
+        let refusal =
+            Refusal::new(fact, "open it by the address that it printed when it was started");
+        return (StatusCode::MISDIRECTED_REQUEST, sheet::bare("Not here", &told(&refusal)))
+            .into_response();
     }
     let changes = !matches!(*request.method(), Method::GET | Method::HEAD | Method::OPTIONS);
     if changes && foreign(headers, &host) {
-        let refusal = Refusal::new("this was sent from a page of another site", "send it from a page of the bench");
-        return (StatusCode::FORBIDDEN, sheet::bare("Not from there", &told(&refusal))).into_response();
+        let refusal = Refusal::new(
+            "this was sent from a page of another site",
+            "send it from a page of the bench",
+        );
+        return (StatusCode::FORBIDDEN, sheet::bare("Not from there", &told(&refusal)))
+            .into_response();
     }
     let path = request.uri().path();
     let open_to_all = path == "/log-in" || path.starts_with("/static/");
@@ -187,13 +190,35 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
         && door.name_of(headers).is_none()
     {
         let page = *request.method() == Method::GET
-            && headers.get(header::ACCEPT).and_then(|v| v.to_str().ok()).is_some_and(|a| a.contains("html"));
+            && headers
+                .get(header::ACCEPT)
+                .and_then(|v| v.to_str().ok())
+                .is_some_and(|a| a.contains("html"));
         return if page {
             Redirect::to("/log-in").into_response()
         } else {
-            let refusal = Refusal::new("you are not logged in", "log in again: the session is over");
-            (StatusCode::UNAUTHORIZED, axum::Json(serde_json::json!({ "fact": refusal.fact, "advice": refusal.advice }))).into_response()
+            let refusal =
+                Refusal::new("you are not logged in", "log in again: the session is over");
+            (
+                StatusCode::UNAUTHORIZED,
+                axum::Json(serde_json::json!({ "fact": refusal.fact, "advice": refusal.advice })),
+            )
+                .into_response()
         };
+    }
+    // Whoever is to write says first who it is; a form that was filled in is not to be lost over it.
+    let writes = ["/joint", "/section", "/claim/", "/record", "/write"];
+    let html = headers
+        .get(header::ACCEPT)
+        .and_then(|v| v.to_str().ok())
+        .is_some_and(|a| a.contains("html"));
+    if *request.method() == Method::GET
+        && html
+        && writes.iter().any(|w| path.starts_with(w))
+        && app.study().is_ok()
+        && who(&app, headers).is_empty()
+    {
+        return Redirect::to(&format!("/name?back={path}")).into_response();
     }
     next.run(request).await
 }
@@ -228,15 +253,18 @@ pub(crate) async fn log_in_page(State(app): State<App>) -> Response {
 }
 
 fn log_in_form(name: &str, refused: Option<&Refusal>) -> Markup {
-    sheet::bare("Log in", &html! {
-        h1 { "Log in" }
-        @if let Some(refused) = refused { (told(refused)) }
-        form method="post" action="/log-in" {
-            div.field { label for="author" { "Your name" } input id="author" name="author" value=(name) autocomplete="name" required; p.hint { "stands beside everything that you write" } }
-            div.field { label for="phrase" { "Pass phrase of the shop" } input id="phrase" name="phrase" type="password" autocomplete="current-password" required; }
-            button.act { "Come in" }
-        }
-    })
+    sheet::bare(
+        "Log in",
+        &html! {
+            h1 { "Log in" }
+            @if let Some(refused) = refused { (told(refused)) }
+            form method="post" action="/log-in" {
+                div.field { label for="author" { "Your name" } input id="author" name="author" value=(name) autocomplete="name" required; p.hint { "stands beside everything that you write" } }
+                div.field { label for="phrase" { "Pass phrase of the shop" } input id="phrase" name="phrase" type="password" autocomplete="current-password" required; }
+                button.act { "Come in" }
+            }
+        },
+    )
 }
 
 /// Looks at name and pass phrase.
@@ -246,11 +274,13 @@ pub(crate) async fn log_in(
     Form(posted): Form<Posted>,
 ) -> Response {
     let Some(door) = &app.shop else { return Redirect::to("/").into_response() };
-    let name: String = one(&posted, "author").chars().filter(|c| !c.is_control()).take(80).collect();
+    let name: String =
+        one(&posted, "author").chars().filter(|c| !c.is_control()).take(80).collect();
     if !door.may_try(from.ip()) {
         let refusal = Refusal::new("too many tries", "wait a minute, and try again");
         let wait = [(header::RETRY_AFTER, "60")];
-        return (StatusCode::TOO_MANY_REQUESTS, wait, log_in_form(&name, Some(&refusal))).into_response();
+        return (StatusCode::TOO_MANY_REQUESTS, wait, log_in_form(&name, Some(&refusal)))
+            .into_response();
     }
     let phrase = one(&posted, "phrase").to_owned();
     let bench = App::clone(&app);
@@ -266,9 +296,11 @@ pub(crate) async fn log_in(
     }
     let Some(secret) = door.begin(&name, from.ip()) else {
         let refusal = crate::keep::fault();
-        return (StatusCode::INTERNAL_SERVER_ERROR, log_in_form(&name, Some(&refusal))).into_response();
+        return (StatusCode::INTERNAL_SERVER_ERROR, log_in_form(&name, Some(&refusal)))
+            .into_response();
     };
-    let cookie = format!("{SESSION}={secret}; Path=/; HttpOnly; Secure; SameSite=Strict; Max-Age=43200");
+    let cookie =
+        format!("{SESSION}={secret}; Path=/; HttpOnly; Secure; SameSite=Strict; Max-Age=43200");
     ([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response()
 }
 
@@ -284,10 +316,15 @@ pub(crate) async fn log_out(State(app): State<App>, headers: HeaderMap) -> Redir
 pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
     let about = sheet::about(&app, &headers).await.unwrap_or_default();
     let Some(door) = &app.shop else {
-        return Ok(sheet::page(&about, "Shop", "", &html! {
-            h1 { "Phones in the shop" }
-            p { "The bench listens to this machine alone. To take photos with a phone on the same network, close it and start it with " code { "seamproof bench --shop" } "; it asks for a pass phrase, and shows an address and a code to scan." }
-        }));
+        return Ok(sheet::page(
+            &about,
+            "Shop",
+            "",
+            &html! {
+                h1 { "Phones in the shop" }
+                p { "The bench listens to this machine alone. To take photos with a phone on the same network, close it and start it with " code { "seamproof bench --shop" } "; it asks for a pass phrase, and shows an address and a code to scan." }
+            },
+        ));
     };
     let rows: Vec<(String, String, String, String)> = door
         .sessions()
@@ -297,19 +334,24 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<M
             (id, s.name.clone(), s.from.to_string(), s.since.to_string())
         })
         .collect();
-    Ok(sheet::page(&about, "Shop", "", &html! {
-        h1 { "Phones in the shop" }
-        p { "Scan the code with a phone on the same network, and log in with the pass phrase. The browser warns once of a certificate that it does not know: this machine made it itself. Compare its fingerprint with the one that was printed at the start." }
-        @for address in &door.addresses { div.qr { (PreEscaped(qr(address))) p { a href=(address) { (address) } } } }
-        h2 { "Who is in" }
-        table {
-            tr { th { "name" } th { "from" } th { "since" } th { "" } }
-            @for (id, name, from, since) in &rows {
-                tr { td { (name) } td { (from) } td { (since) } td { form.inline method="post" action="/shop/revoke" { input type="hidden" name="session" value=(id); button { "Show out" } } } }
+    Ok(sheet::page(
+        &about,
+        "Shop",
+        "",
+        &html! {
+            h1 { "Phones in the shop" }
+            p { "Scan the code with a phone on the same network, and log in with the pass phrase. The browser warns once of a certificate that it does not know: this machine made it itself. Compare its fingerprint with the one that was printed at the start." }
+            @for address in &door.addresses { div.qr { (PreEscaped(qr(address))) p { a href=(address) { (address) } } } }
+            h2 { "Who is in" }
+            table {
+                tr { th { "name" } th { "from" } th { "since" } th { "" } }
+                @for (id, name, from, since) in &rows {
+                    tr { td { (name) } td { (from) } td { (since) } td { form.inline method="post" action="/shop/revoke" { input type="hidden" name="session" value=(id); button { "Show out" } } } }
+                }
             }
-        }
-        form method="post" action="/log-out" { button { "Log out" } }
-    }))
+            form method="post" action="/log-out" { button { "Log out" } }
+        },
+    ))
 }
 
 /// A code to scan.
@@ -339,7 +381,13 @@ mod tests {
         for host in ["127.0.0.1:7380", "localhost:7380", "[::1]:7380", "localhost"] {
             assert!(ours(host, false), "{host}");
         }
-        for host in ["192.168.1.5:7380", "evil.example:7380", "127.0.0.1.evil.example", "", "localhost.evil.example:1"] {
+        for host in [
+            "192.168.1.5:7380",
+            "evil.example:7380",
+            "127.0.0.1.evil.example",
+            "",
+            "localhost.evil.example:1",
+        ] {
             assert!(!ours(host, false), "{host}");
         }
         assert!(ours("192.168.1.5:7380", true) && !ours("bench.evil.example", true));
@@ -358,7 +406,10 @@ mod tests {
         };
         let host = "127.0.0.1:7380";
         assert!(!foreign(&with(&[]), host));
-        assert!(!foreign(&with(&[("origin", "http://127.0.0.1:7380"), ("sec-fetch-site", "same-origin")]), host));
+        assert!(!foreign(
+            &with(&[("origin", "http://127.0.0.1:7380"), ("sec-fetch-site", "same-origin")]),
+            host
+        ));
         for pairs in [
             [("origin", "http://evil.example"), ("sec-fetch-site", "cross-site")],
             [("origin", "null"), ("sec-fetch-site", "same-origin")],

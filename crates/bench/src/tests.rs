@@ -42,7 +42,7 @@ impl Bed {
         let open = study.map(|from| {
             let to = dir.path().join("a.seam");
             std::fs::copy(from, &to).unwrap();
-            Open::open(&to).unwrap()
+            Open::file(&to).unwrap()
         });
         let app = Bench::new(open, dir.path().to_path_buf(), shop);
         let from = MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 40_000)));
@@ -94,8 +94,10 @@ impl Bed {
         let mut body = Vec::new();
         for (field, value) in fields {
             body.extend(
-                format!("--cut\r\nContent-Disposition: form-data; name=\"{field}\"\r\n\r\n{value}\r\n")
-                    .bytes(),
+                format!(
+                    "--cut\r\nContent-Disposition: form-data; name=\"{field}\"\r\n\r\n{value}\r\n"
+                )
+                .bytes(),
             );
         }
         body.extend(
@@ -158,7 +160,15 @@ fn ask(method: &str, path: &str) -> axum::http::request::Builder {
 
 fn encoded(text: &str) -> String {
     text.bytes()
-        .map(|b| if b.is_ascii_alphanumeric() { (b as char).to_string() } else { format!("%{b:02X}") })
+        .map(
+            |b| {
+                if b.is_ascii_alphanumeric() {
+                    (b as char).to_string()
+                } else {
+                    format!("%{b:02X}")
+                }
+            },
+        )
         .collect()
 }
 
@@ -222,17 +232,29 @@ async fn every_page_of_the_demo_opens() {
         (format!("/record/{section}/history"), "Revision 1".to_owned()),
         ("/record/coupon/new".to_owned(), "label on the piece".to_owned()),
         ("/shop".to_owned(), "--shop".to_owned()),
-        ("/units?text=5%2F16+in".to_owned(), "7.94 mm".to_owned()),
+        ("/units?text=5%2F16+in".to_owned(), "7.9375 mm".to_owned()),
         ("/static/sheet.css".to_owned(), "drawing sheet".to_owned()),
     ] {
         let (status, page) = bed.get(&path).await;
         assert_eq!(status, StatusCode::OK, "{path}: {page}");
         assert!(page.contains(&says), "{path} lacks '{says}':\n{page}");
         if page.contains("<html") && path != "/units?text=5%2F16+in" {
-            assert!(page.contains("invented data"), "{path} does not say that the data are invented");
+            assert!(
+                page.contains("invented data"),
+                "{path} does not say that the data are invented"
+            );
         }
     }
-    for path in ["/joint/999", "/section/999", "/claim/999", "/record/999", "/job/7", "/nothing", "/photo/12/tile/0/0/0", "/static/x.js"] {
+    for path in [
+        "/joint/999",
+        "/section/999",
+        "/claim/999",
+        "/record/999",
+        "/job/7",
+        "/nothing",
+        "/photo/12/tile/0/0/0",
+        "/static/x.js",
+    ] {
         let (status, page) = bed.get(path).await;
         assert_eq!(status, StatusCode::NOT_FOUND, "{path}: {page}");
     }
@@ -271,7 +293,8 @@ async fn the_claim_and_its_report_say_what_the_files_do() {
 async fn marks_are_kept_half_set_and_a_stale_edit_loses_nothing() {
     let bed = Bed::demo();
     let photo = std::fs::read(demo().join("photos/a1.jpg")).unwrap();
-    let fields = [("coupon", "N"), ("section", "1"), ("joint", "tee"), ("etched", "yes"), ("held", "stand")];
+    let fields =
+        [("coupon", "N"), ("section", "1"), ("joint", "tee"), ("etched", "yes"), ("held", "stand")];
     let (status, headers, page) = bed.upload(&fields, "x.jpg", &photo).await;
     assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
     let at = headers[header::LOCATION].to_str().unwrap().to_owned();
@@ -320,7 +343,8 @@ async fn what_is_no_photo_is_told_and_not_stored() {
         assert!(page.contains("Next: "), "{page}");
         assert_eq!(bed.count().await, before, "{name}");
     }
-    let (status, _, page) = bed.upload(&[("coupon", ""), ("section", "1"), ("joint", "tee")], "a.jpg", &whole).await;
+    let (status, _, page) =
+        bed.upload(&[("coupon", ""), ("section", "1"), ("joint", "tee")], "a.jpg", &whole).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("is no label"), "{page}");
     assert_eq!(bed.count().await, before);
@@ -334,10 +358,18 @@ async fn a_page_sees_tiles_and_ways_of_a_photo() {
     let section = open.look(move |s| s.last(workflow::study::RecordId(id))).await.unwrap();
     let photo = section.content.photo.unwrap().to_string();
     // 1280 x 960: three by two tiles of 512, halved twice to one tile.
-    for (tile, is) in [("0/0/0", true), ("0/2/1", true), ("0/3/0", false), ("1/1/0", true), ("2/0/0", true), ("3/0/0", false)] {
+    for (tile, is) in [
+        ("0/0/0", true),
+        ("0/2/1", true),
+        ("0/3/0", false),
+        ("1/1/0", true),
+        ("2/0/0", true),
+        ("3/0/0", false),
+    ] {
         for view in ["", "?view=local"] {
             let path = format!("/photo/{photo}/tile/{tile}{view}");
-            let (status, headers, body) = bed.send(ask("GET", &path).body(Body::empty()).unwrap()).await;
+            let (status, headers, body) =
+                bed.send(ask("GET", &path).body(Body::empty()).unwrap()).await;
             assert_eq!(status, if is { StatusCode::OK } else { StatusCode::NOT_FOUND }, "{path}");
             if is {
                 assert_eq!(headers[header::CONTENT_TYPE], "image/jpeg");
@@ -353,7 +385,8 @@ async fn a_page_sees_tiles_and_ways_of_a_photo() {
     assert_eq!(level, 0);
     assert!(w <= 768 && h <= 768 && ways.len() == 16 + w * h);
     // From every corner of the window the steps lead to the set point.
-    const STEPS: [(isize, isize); 8] = [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1)];
+    const STEPS: [(isize, isize); 8] =
+        [(1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1)];
     for (mut x, mut y) in [(0, 0), (w - 1, 0), (0, h - 1), (w - 1, h - 1)] {
         for _ in 0..w * h {
             let Some((dx, dy)) = STEPS.get(usize::from(ways[16 + y * w + x])) else { break };
@@ -393,10 +426,14 @@ async fn the_shop_wants_its_pass_phrase() {
     let door = Door::new("three plain words", vec!["https://192.0.2.7:7380/".to_owned()]).unwrap();
     let bed = Bed::of(Some(&demo().join("demo.seam")), Some(door));
     let (status, headers, _) = bed.send(ask("GET", "/").body(Body::empty()).unwrap()).await;
-    assert_eq!((status, headers[header::LOCATION].to_str().unwrap()), (StatusCode::SEE_OTHER, "/log-in"));
+    assert_eq!(
+        (status, headers[header::LOCATION].to_str().unwrap()),
+        (StatusCode::SEE_OTHER, "/log-in")
+    );
     let (status, told) = bed.json("PUT", "/section/9", &json!({})).await;
     assert_eq!(status, StatusCode::UNAUTHORIZED, "{told}");
-    let try_with = async |phrase: &str| bed.form("/log-in", &[("author", "R. Tan"), ("phrase", phrase)]).await;
+    let try_with =
+        async |phrase: &str| bed.form("/log-in", &[("author", "R. Tan"), ("phrase", phrase)]).await;
     for _ in 0..3 {
         assert_eq!(try_with("open sesame").await.0, StatusCode::UNAUTHORIZED);
     }
@@ -417,13 +454,27 @@ async fn the_shop_wants_its_pass_phrase() {
     };
     let (status, _, page) = bed.send(with("/shop")).await;
     let page = String::from_utf8_lossy(&page);
-    assert!(status == StatusCode::OK && page.contains("<svg") && page.contains("https://192.0.2.7:7380/"));
+    assert!(
+        status == StatusCode::OK
+            && page.contains("<svg")
+            && page.contains("https://192.0.2.7:7380/")
+    );
     // Too many wrong tries: a wait, whoever asks.
     assert_eq!(try_with("open sesame").await.0, StatusCode::UNAUTHORIZED);
     let (status, headers, _) = try_with("three plain words").await;
-    assert_eq!((status, headers[header::RETRY_AFTER].to_str().unwrap()), (StatusCode::TOO_MANY_REQUESTS, "60"));
+    assert_eq!(
+        (status, headers[header::RETRY_AFTER].to_str().unwrap()),
+        (StatusCode::TOO_MANY_REQUESTS, "60")
+    );
     // Shown out: the session is over.
-    let id = page.split("name=\"session\" value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned();
+    let id = page
+        .split("name=\"session\" value=\"")
+        .nth(1)
+        .unwrap()
+        .split('"')
+        .next()
+        .unwrap()
+        .to_owned();
     let request = Request::builder()
         .method("POST")
         .uri("/shop/revoke")

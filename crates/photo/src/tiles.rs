@@ -274,7 +274,8 @@ mod tests {
             (dim(x) * line) as u8
         });
         let view = evened(&lined);
-        let depth = |x: usize| f64::from(view.px[330 * 1000 + x]) - f64::from(view.px[303 * 1000 + x]);
+        let depth =
+            |x: usize| f64::from(view.px[330 * 1000 + x]) - f64::from(view.px[303 * 1000 + x]);
         let (dark, bright) = (depth(100), depth(900));
         assert!(dark > 30.0 && bright > 30.0, "{dark} {bright}");
         assert!((dark / bright - 1.0).abs() < 0.35, "{dark} {bright}");

@@ -93,12 +93,7 @@ impl Tiles {
     /// # Errors
     ///
     /// When the disk is full.
-    pub fn keep(
-        &self,
-        photo: Hash,
-        view: u32,
-        tiles: &[([u32; 3], Vec<u8>)],
-    ) -> Result<(), Error> {
+    pub fn keep(&self, photo: Hash, view: u32, tiles: &[([u32; 3], Vec<u8>)]) -> Result<(), Error> {
         let mut conn = self.conn();
         let written = || -> rusqlite::Result<()> {
             let all = conn.transaction()?;

@@ -60,7 +60,10 @@ fn phrase(args: &Args) -> Result<String, Refusal> {
     }
     let mut line = String::new();
     std::io::stdin().lock().read_line(&mut line).map_err(|e| {
-        Refusal::new(format!("no pass phrase could be read: {e}"), "name a file: --pass-phrase-file")
+        Refusal::new(
+            format!("no pass phrase could be read: {e}"),
+            "name a file: --pass-phrase-file",
+        )
     })?;
     Ok(first(&line))
 }

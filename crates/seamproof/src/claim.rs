@@ -305,7 +305,10 @@ fn page(out: &ClaimOut, units: UnitSystem) -> String {
         }
     }
     text.push_str(&wrapped(
-        &format!("{} What the code refuses however deep the fusion is not looked at here.", says::CAUTION),
+        &format!(
+            "{} What the code refuses however deep the fusion is not looked at here.",
+            says::CAUTION
+        ),
         "\n  ",
         "  ",
     ));

@@ -306,4 +306,3 @@ fn absences(absent: &[(Reading, String)]) -> String {
     }
     text
 }
-

@@ -76,7 +76,8 @@ pub(crate) fn propose_on(
                     seen: o.seen.why.clone(),
                 })
                 .collect();
-            let out = ProposedOut { photo: file.to_owned(), inside, outlines, caution: proposal.caution };
+            let out =
+                ProposedOut { photo: file.to_owned(), inside, outlines, caution: proposal.caution };
             Ok(Proposed::Outlines { out, proposal, photo: Arc::clone(photo) })
         }
         Err(e @ ProposeError::Outside { .. }) => {

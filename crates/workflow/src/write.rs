@@ -17,17 +17,17 @@ use photo::trace::Follow;
 use physics::strength::load::Direction;
 use physics::strength::refusal::{Effect, What};
 use physics::strength::{Joint, Part, Restraint, Welds};
+use report::figure::Svg;
 use report::figure::joint::{JointFigure, JointPlates, joint_drawing};
 use report::figure::photo::{Look, PhotoDimension, PhotoFigure, PhotoLine, Picture, photo_overlay};
-use report::figure::section::{SectionFigure, WeldFigure, section_drawing};
-use report::figure::Svg;
 use report::figure::png::to_png;
+use report::figure::section::{SectionFigure, WeldFigure, section_drawing};
 use report::figure::strip::{Strip, StripGroup, StripValue, strip_plot};
 pub use report::paper::Paper;
 pub use report::paper::customer::JointPage;
 use report::paper::customer::{
-    Answer, Caution, Customer, DRAWING_HEIGHT_MM, DRAWING_WIDTH_MM, Need,
-    PICTURE_WIDTH_MM, Refused, SectionPage, WeldRows, customer_data, customer_report,
+    Answer, Caution, Customer, DRAWING_HEIGHT_MM, DRAWING_WIDTH_MM, Need, PICTURE_WIDTH_MM,
+    Refused, SectionPage, WeldRows, customer_data, customer_report,
 };
 use std::fmt::Write as _;
 use std::path::Path;

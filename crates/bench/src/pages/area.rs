@@ -24,19 +24,28 @@ fn entries() -> Vec<Entry> {
         Entry::new("wavelength", "Wavelength").like("1070 nm"),
         Entry::new("focal_length", "Focal length of the last lens").like("150 mm"),
         Entry::new("beam_at_lens", "Width of the beam on that lens").like("10 mm"),
-        Entry::new("divergence", "Divergence of the bare beam, full angle").hint("without a lens, or beside it").like("2 mrad"),
-        Entry::new("widths_at", "Where the maker measures widths").choice(&[("1/e2", "at 1/e²"), ("1/e", "at 1/e")]),
+        Entry::new("divergence", "Divergence of the bare beam, full angle")
+            .hint("without a lens, or beside it")
+            .like("2 mrad"),
+        Entry::new("widths_at", "Where the maker measures widths")
+            .choice(&[("1/e2", "at 1/e²"), ("1/e", "at 1/e")]),
         Entry::new("exposure", "Exposure").hint("not said: 100 s").like("100 s"),
-        Entry::new("reflectance", "Reflectance of the work, diffuse").hint("not said: all").like("100 %"),
+        Entry::new("reflectance", "Reflectance of the work, diffuse")
+            .hint("not said: all")
+            .like("100 %"),
         Entry::new("eyewear.marking", "Eyewear: marking as printed").like("900-1080 D LB7"),
-        Entry::new("eyewear.spot", "Eyewear: width of the beam where it may be struck").like("5 mm"),
+        Entry::new("eyewear.spot", "Eyewear: width of the beam where it may be struck")
+            .like("5 mm"),
         Entry::new("room.width", "Room: width").like("6 m"),
         Entry::new("room.depth", "Room: depth").like("4 m"),
         Entry::new("room.height", "Room: height").like("3 m"),
-        Entry::new("gas.kind", "Shielding gas").choice(&[("argon", "argon"), ("nitrogen", "nitrogen")]),
+        Entry::new("gas.kind", "Shielding gas")
+            .choice(&[("argon", "argon"), ("nitrogen", "nitrogen")]),
         Entry::new("gas.flow", "Flow of shielding gas").like("20 l/min"),
         Entry::new("gas.air_changes", "Air changes in an hour").like("0.4").of(Input::Number),
-        Entry::new("fume.parent", "Parent metal").hint("for what is in the fume").like("stainless steel"),
+        Entry::new("fume.parent", "Parent metal")
+            .hint("for what is in the fume")
+            .like("stainless steel"),
         Entry::new("fume.wire", "Wire").like("stainless steel"),
         Entry::new("paper.site", "Plan: site").like("Hollin Ferry Works, bay 3"),
         Entry::new("paper.author", "Plan: made by").like("R. Tan"),
@@ -123,21 +132,26 @@ fn shown(
     area: Option<&Area>,
     refused: Option<&Refusal>,
 ) -> Markup {
-    sheet::page(about, "Area", "area", &html! {
-        h1 { "Area" }
-        p.caution { "A handheld laser welder throws an invisible class 4 beam. What stands here helps to set up a controlled area; it releases nothing: the laser safety officer and the local code decide." }
-        @if let Some(area) = area { (answer(area)) }
-        form method="post" action="/area" {
-            div.columns { (fields(&entries(), values, refused)) }
-            div.field {
-                label for="rest" { "Torch, doors, windows, curtains and what else the setup file has" }
-                textarea.text id="rest" name="rest" rows="10" spellcheck="false" placeholder=(EXAMPLE) { (rest) }
-                p.hint { "as in a setup file: " code { "seamproof area --help" } " shows one" }
+    sheet::page(
+        about,
+        "Area",
+        "area",
+        &html! {
+            h1 { "Area" }
+            p.caution { "A handheld laser welder throws an invisible class 4 beam. What stands here helps to set up a controlled area; it releases nothing: the laser safety officer and the local code decide." }
+            @if let Some(area) = area { (answer(area)) }
+            form method="post" action="/area" {
+                div.columns { (fields(&entries(), values, refused)) }
+                div.field {
+                    label for="rest" { "Torch, doors, windows, curtains and what else the setup file has" }
+                    textarea.text id="rest" name="rest" rows="10" spellcheck="false" placeholder=(EXAMPLE) { (rest) }
+                    p.hint { "as in a setup file: " code { "seamproof area --help" } " shows one" }
+                }
+                button.act { "Work it out" } " "
+                @if area.is_some() { button formaction="/area/plan" { "The plan to be signed (PDF)" } }
             }
-            button.act { "Work it out" } " "
-            @if area.is_some() { button formaction="/area/plan" { "The plan to be signed (PDF)" } }
-        }
-    })
+        },
+    )
 }
 
 const EXAMPLE: &str = "[room]\ntorch = [\"2.5 m\", \"2 m\"]\n\n[[door]]\nfrom = [\"6 m\", \"1 m\"]\nto = [\"6 m\", \"2 m\"]\ninterlocked = true\n\n[[curtain]]\nfrom = [\"4.5 m\", \"0 m\"]\nto = [\"4.5 m\", \"4 m\"]\nheight = \"2.2 m\"\nrating = [{ stands = \"120 W/cm2\", time = \"100 s\" }]";

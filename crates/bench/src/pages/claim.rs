@@ -90,20 +90,25 @@ pub(crate) async fn list(State(app): State<App>, headers: HeaderMap) -> Result<M
     for claim in &claims {
         shown.push((claim, answer_of(&open, claim).await?));
     }
-    Ok(sheet::page(&about, "Claim", "claim", &html! {
-        h1 { "Claim" }
-        p { "How much throat may be claimed: with the stated confidence, at least the stated share of all sections made the same way has it or more." }
-        @for (claim, answer) in &shown {
-            section.card {
-                h2 { a href={ "/claim/" (claim.record.0) } { (claim.content.name) } }
-                @match answer {
-                    Some(claimed) => p.verdict { (sentence(claimed)) },
-                    None => form.inline method="post" action={ "/claim/" (claim.record.0) "/work" } { button { "Work it out" } },
+    Ok(sheet::page(
+        &about,
+        "Claim",
+        "claim",
+        &html! {
+            h1 { "Claim" }
+            p { "How much throat may be claimed: with the stated confidence, at least the stated share of all sections made the same way has it or more." }
+            @for (claim, answer) in &shown {
+                section.card {
+                    h2 { a href={ "/claim/" (claim.record.0) } { (claim.content.name) } }
+                    @match answer {
+                        Some(claimed) => p.verdict { (sentence(claimed)) },
+                        None => form.inline method="post" action={ "/claim/" (claim.record.0) "/work" } { button { "Work it out" } },
+                    }
                 }
             }
-        }
-        p { a.act href="/claim/new" { "Ask for a claim" } }
-    }))
+            p { a.act href="/claim/new" { "Ask for a claim" } }
+        },
+    ))
 }
 
 /// The answer of a claim, if it was worked out for the study as it is.
@@ -168,27 +173,32 @@ async fn form_page(
     };
     let id = claim.map(|c| c.record.0);
     let action = id.map_or_else(|| "/claim/new".to_owned(), |id| format!("/claim/{id}"));
-    Ok(sheet::page(&about, "Claim", "claim", &html! {
-        h1 { @match claim { Some(claim) => (claim.content.name), None => "A claim" } }
-        @if let (Some(id), Some(claimed)) = (id, &answer) { (worked(id, claimed)) }
-        @else if let Some(id) = id {
-            p { "The study or the claim was changed since, or it was never worked out." }
-            form method="post" action={ "/claim/" (id) "/work" } { button.act { "Work it out" } }
-        }
-        details open[claim.is_none() || refused.is_some()] {
-            summary { "What is asked" }
-            form method="post" action=(action) {
-                @match claim {
-                    Some(claim) => (from(claim.number)),
-                    None => div.field { label for="name" { "Name" } input id="name" name="name" value="claim.toml"; },
-                }
-                div.columns { (fields(&entries(&sections, &joints), values, refused)) }
-                p.faint { "Sections that were cut and have no value (cut lost, etch failed, planned exclusion) are named as text, in [[left_out]]." }
-                button.act { "Save" }
-                @if let Some(id) = id { " " a href={ "/record/" (id) } { "as text" } " " a href={ "/record/" (id) "/history" } { "history" } }
+    Ok(sheet::page(
+        &about,
+        "Claim",
+        "claim",
+        &html! {
+            h1 { @match claim { Some(claim) => (claim.content.name), None => "A claim" } }
+            @if let (Some(id), Some(claimed)) = (id, &answer) { (worked(id, claimed)) }
+            @else if let Some(id) = id {
+                p { "The study or the claim was changed since, or it was never worked out." }
+                form method="post" action={ "/claim/" (id) "/work" } { button.act { "Work it out" } }
             }
-        }
-    }))
+            details open[claim.is_none() || refused.is_some()] {
+                summary { "What is asked" }
+                form method="post" action=(action) {
+                    @match claim {
+                        Some(claim) => (from(claim.number)),
+                        None => div.field { label for="name" { "Name" } input id="name" name="name" value="claim.toml"; },
+                    }
+                    div.columns { (fields(&entries(&sections, &joints), values, refused)) }
+                    p.faint { "Sections that were cut and have no value (cut lost, etch failed, planned exclusion) are named as text, in [[left_out]]." }
+                    button.act { "Save" }
+                    @if let Some(id) = id { " " a href={ "/record/" (id) } { "as text" } " " a href={ "/record/" (id) "/history" } { "history" } }
+                }
+            }
+        },
+    ))
 }
 
 /// The answer: sentence, chart, figures, values, and the papers that can be had.
@@ -198,6 +208,7 @@ fn worked(id: i64, claimed: &Claimed) -> Markup {
     let against = claimed.against();
     let chart = write::chart(claimed, CHART_MM);
     html! {
+        script type="module" src="/static/chart.js" {}
         p.verdict { (sentence(claimed)) }
         @if let Answer::No { advice, .. } = &answer { p { "Next: " (advice) "." } }
         @for fact in &against { p.verdict { "The code does not allow this joint as asked: " (fact) "." } }
@@ -264,9 +275,7 @@ pub(crate) async fn new(
     };
     let text = to_text(&values)?;
     let by = by(&app, &headers, &posted)?;
-    let saved = open
-        .write(move |study| study.put(Kind::Claim, &Put::new(&name, &text), &by))
-        .await;
+    let saved = open.write(move |study| study.put(Kind::Claim, &Put::new(&name, &text), &by)).await;
     match saved {
         Ok(revision) => Ok(work_on(&app, revision.record.0).into_response()),
         Err(Failed::Refused(refusal)) => {
@@ -369,7 +378,8 @@ async fn chart(app: &App, id: i64) -> Result<Arc<Claimed>, Failed> {
     let open = app.study()?;
     let claim = claim_of(&open, id).await?;
     answer_of(&open, &claim).await?.ok_or_else(|| {
-        Refusal::new("the claim is not worked out for the study as it is", "work it out first").into()
+        Refusal::new("the claim is not worked out for the study as it is", "work it out first")
+            .into()
     })
 }
 
@@ -407,28 +417,34 @@ pub(crate) async fn papers(State(app): State<App>, headers: HeaderMap) -> Result
         .study()?
         .look(|study| {
             let papers = study.list(Kind::Paper)?;
-            let papers = papers.into_iter().map(|p| study.last(p.record)).collect::<Result<Vec<_>, _>>()?;
+            let papers =
+                papers.into_iter().map(|p| study.last(p.record)).collect::<Result<Vec<_>, _>>()?;
             Ok((papers, study.list(Kind::Claim)?))
         })
         .await?;
-    Ok(sheet::page(&about, "Write", "write", &html! {
-        h1 { "Write" }
-        p { "The report answers the customer's question, and shows each section, the claim and how it was reached. It is written from a claim." }
-        @for claim in &claims {
-            form.inline method="post" action={ "/claim/" (claim.record.0) "/report" } {
-                button.act { "Report of " (claim.name) } " " a href=(address(Kind::Claim, claim.record)) { "look at the claim" }
+    Ok(sheet::page(
+        &about,
+        "Write",
+        "write",
+        &html! {
+            h1 { "Write" }
+            p { "The report answers the customer's question, and shows each section, the claim and how it was reached. It is written from a claim." }
+            @for claim in &claims {
+                form.inline method="post" action={ "/claim/" (claim.record.0) "/report" } {
+                    button.act { "Report of " (claim.name) } " " a href=(address(Kind::Claim, claim.record)) { "look at the claim" }
+                }
             }
-        }
-        h2 { "Handed out" }
-        @if papers.is_empty() { p.faint { "Nothing yet." } }
-        @for paper in papers.iter().rev() {
-            @let said: Value = serde_json::from_str(&paper.content.text).unwrap_or_default();
-            section.card {
-                h3 { a href=(address(Kind::Paper, paper.record)) { (paper.content.name) } }
-                p { (said["sentence"].as_str().unwrap_or_default()) }
-                p.faint { (paper.stamp.time) ", " (paper.stamp.author) " · head " span.hex { (said["head"].as_str().unwrap_or_default()) } " · PDF " span.hex { (said["pdf_blake3"].as_str().map_or("", |h| h.get(..16).unwrap_or(h))) } }
+            h2 { "Handed out" }
+            @if papers.is_empty() { p.faint { "Nothing yet." } }
+            @for paper in papers.iter().rev() {
+                @let said: Value = serde_json::from_str(&paper.content.text).unwrap_or_default();
+                section.card {
+                    h3 { a href=(address(Kind::Paper, paper.record)) { (paper.content.name) } }
+                    p { (said["sentence"].as_str().unwrap_or_default()) }
+                    p.faint { (paper.stamp.time) ", " (paper.stamp.author) " · head " span.hex { (said["head"].as_str().unwrap_or_default()) } " · PDF " span.hex { (said["pdf_blake3"].as_str().map_or("", |h| h.get(..16).unwrap_or(h))) } }
+                }
             }
-        }
-        p.faint { "Papers carry the date that the claim gives them; the same study and claim give the same paper to the last byte." }
-    }))
+            p.faint { "Papers carry the date that the claim gives them; the same study and claim give the same paper to the last byte." }
+        },
+    ))
 }

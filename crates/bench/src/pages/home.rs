@@ -38,9 +38,14 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
             let count = |kind| Ok::<_, Refusal>(study.list(kind)?.len());
             let sections = study.list(Kind::Section)?;
             let read = study.list(Kind::Reading)?;
-            let current = |s: &&workflow::study::Listed| read.iter().any(|r| r.rests_on == Some(s.seq));
+            let current =
+                |s: &&workflow::study::Listed| read.iter().any(|r| r.rests_on == Some(s.seq));
             // A study of thousands of sections is counted by its readings.
-            let read = if sections.len() > 500 { read.len() } else { sections.iter().filter(current).count() };
+            let read = if sections.len() > 500 {
+                read.len()
+            } else {
+                sections.iter().filter(current).count()
+            };
             Ok(Stands {
                 joints: count(Kind::Joint)?,
                 coupons: count(Kind::Coupon)?,
@@ -55,7 +60,12 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
     let count = |n: usize, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
     let state = |step: &str| match step {
         "start" => count(stands.joints, "joint"),
-        "read" => format!("{} of {}, {} read", count(stands.sections, "section"), count(stands.coupons, "coupon"), stands.read),
+        "read" => format!(
+            "{} of {}, {} read",
+            count(stands.sections, "section"),
+            count(stands.coupons, "coupon"),
+            stands.read
+        ),
         "claim" => count(stands.claims, "claim"),
         "write" => format!("{} handed out", count(stands.papers, "paper")),
         "area" => "before the beam is switched on".to_owned(),
@@ -82,11 +92,19 @@ fn next(s: &Stands) -> (&'static str, &'static str, &'static str) {
     } else if s.read == 0 {
         ("Next, set points along the fusion line.", "/read", "Mark a section")
     } else if s.claims == 0 {
-        ("Next, ask how much throat these sections allow to claim.", "/claim/new", "Ask for a claim")
+        (
+            "Next, ask how much throat these sections allow to claim.",
+            "/claim/new",
+            "Ask for a claim",
+        )
     } else if s.papers == 0 {
         ("Next, look at the claim, and write the report.", "/claim", "Look at the claim")
     } else {
-        ("The report is written. More sections, or a second coupon, make the claim stronger.", "/section/new", "Take in a photo")
+        (
+            "The report is written. More sections, or a second coupon, make the claim stronger.",
+            "/section/new",
+            "Take in a photo",
+        )
     }
 }
 
@@ -94,7 +112,9 @@ fn new_entries() -> Vec<Entry> {
     vec![
         Entry::new("title", "What is it about?").like("Gangway step"),
         Entry::new("customer", "For whom? (may stay blank)").like("Hollin Ferry Works"),
-        Entry::new("author", "Who are you?").hint("Your name stands beside everything that you write.").like("R. Tan"),
+        Entry::new("author", "Who are you?")
+            .hint("Your name stands beside everything that you write.")
+            .like("R. Tan"),
     ]
 }
 
@@ -181,8 +201,12 @@ fn make(app: &App, posted: &Posted) -> Result<Open, Refusal> {
     let mut given = vec![("title", title)];
     given.extend(Some(("customer", one(posted, "customer"))).filter(|(_, v)| !v.is_empty()));
     let text = short_text(Kind::Study, "the new study", &given)?;
-    let mut name: String =
-        title.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).take(60).collect();
+    let mut name: String = title
+        .to_lowercase()
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '-' })
+        .take(60)
+        .collect();
     while name.contains("--") {
         name = name.replace("--", "-");
     }
@@ -213,8 +237,9 @@ pub(crate) async fn open(
     let wanted = one(&posted, "study");
     // Only what the page offered: a name with '..' in it leads elsewhere.
     let found = studies(&app).into_iter().find(|name| name == wanted);
-    let name = found.ok_or_else(|| Failed::not_there(&format!("study '{wanted}' in this folder")))?;
-    app.turn_to(Open::open(&app.folder.join(name))?);
+    let name =
+        found.ok_or_else(|| Failed::not_there(&format!("study '{wanted}' in this folder")))?;
+    app.turn_to(Open::file(&app.folder.join(name))?);
     Ok(Redirect::to("/").into_response())
 }
 
@@ -226,7 +251,7 @@ pub(crate) async fn demo(State(app): State<App>) -> Result<Redirect, Failed> {
         job.step(&Step { verb: "drawing and reading photos: step", done: 0, of: 1, what: "" });
         let folder = bench.folder.join("seamproof-demo");
         workflow::demo::demo(&folder, 1)?;
-        bench.turn_to(Open::open(&folder.join(format!("demo.{ENDING}")))?);
+        bench.turn_to(Open::file(&folder.join(format!("demo.{ENDING}")))?);
         Ok(Made::Page("/".to_owned()))
     }))
 }
@@ -248,16 +273,19 @@ pub(crate) async fn name_page(
 }
 
 fn name_form(who: &str, back: &str, refused: Option<&Refusal>) -> Markup {
-    sheet::bare("Your name", &html! {
-        h1 { "Your name" }
-        p { "It stands beside everything that you write into a study, and on no paper unless you put it there." }
-        @if let Some(refused) = refused { (told(refused)) }
-        form method="post" action="/name" {
-            input type="hidden" name="back" value=(back);
-            div.field { label for="author" { "Name" } input id="author" name="author" value=(who) autofocus autocomplete="name" placeholder="R. Tan"; }
-            button.act { "That is me" }
-        }
-    })
+    sheet::bare(
+        "Your name",
+        &html! {
+            h1 { "Your name" }
+            p { "It stands beside everything that you write into a study, and on no paper unless you put it there." }
+            @if let Some(refused) = refused { (told(refused)) }
+            form method="post" action="/name" {
+                input type="hidden" name="back" value=(back);
+                div.field { label for="author" { "Name" } input id="author" name="author" value=(who) autofocus autocomplete="name" placeholder="R. Tan"; }
+                button.act { "That is me" }
+            }
+        },
+    )
 }
 
 /// Keeps the name in the browser.
@@ -277,21 +305,24 @@ pub(crate) async fn name(Form(posted): Form<Posted>) -> Response {
 pub(crate) async fn units(Query(asked): Query<Posted>) -> maud::Markup {
     let text = one(&asked, "text");
     let answer = (!text.is_empty()).then(|| workflow::units::units(text));
-    sheet::bare("Units", &html! {
-        h1 { "Units" }
-        form method="get" action="/units" {
-            div.field { label for="text" { "A quantity" } input id="text" name="text" value=(text) placeholder="5/16 in, 18 ipm, 80 thou, 35 cm/min"; }
-            button.act { "Convert" }
-        }
-        @match &answer {
-            None => {},
-            Some(Err(refusal)) => (told(refusal)),
-            Some(Ok(out)) => {
-                p.verdict { (out.text) " is a " (out.kind) "." }
-                table { @for v in &out.values { tr { td { (v.shown) } } } }
-                @if let Some(note) = &out.note { p { (note) } }
+    sheet::bare(
+        "Units",
+        &html! {
+            h1 { "Units" }
+            form method="get" action="/units" {
+                div.field { label for="text" { "A quantity" } input id="text" name="text" value=(text) placeholder="5/16 in, 18 ipm, 80 thou, 35 cm/min"; }
+                button.act { "Convert" }
             }
-        }
-        p { a href="/" { "To the study" } }
-    })
+            @match &answer {
+                None => {},
+                Some(Err(refusal)) => (told(refusal)),
+                Some(Ok(out)) => {
+                    p.verdict { (out.text) " is a " (out.kind) "." }
+                    table { @for v in &out.values { tr { td { (v.shown) } } } }
+                    @if let Some(note) = &out.note { p { (note) } }
+                }
+            }
+            p { a href="/" { "To the study" } }
+        },
+    )
 }

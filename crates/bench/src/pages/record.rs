@@ -71,11 +71,14 @@ fn text_of(kind: Kind, name: &str, entries: &[Entry], posted: &Posted) -> Result
         .iter()
         .map(|entry| {
             let sent = one(posted, entry.name);
-            (entry.name, match (&entry.input, sent) {
-                (Input::Flag, "yes") => "true",
-                (Input::Flag, "no") => "false",
-                (_, sent) => sent,
-            })
+            (
+                entry.name,
+                match (&entry.input, sent) {
+                    (Input::Flag, "yes") => "true",
+                    (Input::Flag, "no") => "false",
+                    (_, sent) => sent,
+                },
+            )
         })
         .collect();
     short_text(kind, name, &given)
@@ -110,19 +113,24 @@ async fn new_form(
     let about = sheet::about(app, headers).await?;
     let values: Value = posted.iter().map(|(n, v)| (n.clone(), Value::from(v.clone()))).collect();
     let joints = app.study()?.look(|study| study.list(Kind::Joint)).await?;
-    Ok(sheet::page(&about, kind.word(), "study", &html! {
-        h1 { "A " (kind.word()) }
-        form method="post" {
-            div.field { label for="name" { "Name" } input id="name" name="name" value=(one(posted, "name")) placeholder="A" required;
-                p.hint { "the label on the piece, or what people call it" } }
-            @if kind == Kind::Coupon && !joints.is_empty() {
-                div.field { label for="parent" { "Joint" }
-                    select id="parent" name="parent" { @for joint in &joints { option value=(joint.record.0) { (joint.name) } } } }
+    Ok(sheet::page(
+        &about,
+        kind.word(),
+        "study",
+        &html! {
+            h1 { "A " (kind.word()) }
+            form method="post" {
+                div.field { label for="name" { "Name" } input id="name" name="name" value=(one(posted, "name")) placeholder="A" required;
+                    p.hint { "the label on the piece, or what people call it" } }
+                @if kind == Kind::Coupon && !joints.is_empty() {
+                    div.field { label for="parent" { "Joint" }
+                        select id="parent" name="parent" { @for joint in &joints { option value=(joint.record.0) { (joint.name) } } } }
+                }
+                div.columns { (fields(entries, &values, refused)) }
+                button.act { "Save" }
             }
-            div.columns { (fields(entries, &values, refused)) }
-            button.act { "Save" }
-        }
-    }))
+        },
+    ))
 }
 
 /// Keeps a new short record.
@@ -190,38 +198,43 @@ async fn form_page(
         None if known.is_some() => values(revision)?,
         None => Value::Null,
     };
-    Ok(sheet::page(&about, &revision.content.name, "study", &html! {
-        h1 { (kind.word()) " " (revision.content.name) }
-        p.faint { "revision " (revision.number) " by " (revision.stamp.author) ", " (revision.stamp.time) ": " (revision.stamp.reason) " · " a href={ "/record/" (record.0) "/history" } { "history" } }
-        @if revision.content.withdrawn { p.verdict { "Taken out of the study." } }
-        @if let (Kind::Photo, Some(hash)) = (kind, revision.content.photo) { p { a href={ "/photo/" (hash) } { "The photo as it was taken in" } } }
-        @if let Some(page) = own_page(revision) { p { a.act href=(page) { "Open" } } }
-        form method="post" {
-            (from(revision.number))
-            @match &known {
-                Some(entries) => div.columns { (fields(entries, &held, refused)) },
-                None => {
-                    @if let Some(refused) = refused { (crate::failed::told(refused)) }
-                    div.field { label for="text" { "Text" } textarea.text id="text" name="text" rows="24" readonly[!written] spellcheck="false" { (text) } }
+    Ok(sheet::page(
+        &about,
+        &revision.content.name,
+        "study",
+        &html! {
+            h1 { (kind.word()) " " (revision.content.name) }
+            p.faint { "revision " (revision.number) " by " (revision.stamp.author) ", " (revision.stamp.time) ": " (revision.stamp.reason) " · " a href={ "/record/" (record.0) "/history" } { "history" } }
+            @if revision.content.withdrawn { p.verdict { "Taken out of the study." } }
+            @if let (Kind::Photo, Some(hash)) = (kind, revision.content.photo) { p { a href={ "/photo/" (hash) } { "The photo as it was taken in" } } }
+            @if let Some(page) = own_page(revision) { p { a.act href=(page) { "Open" } } }
+            form method="post" {
+                (from(revision.number))
+                @match &known {
+                    Some(entries) => div.columns { (fields(entries, &held, refused)) },
+                    None => {
+                        @if let Some(refused) = refused { (crate::failed::told(refused)) }
+                        div.field { label for="text" { "Text" } textarea.text id="text" name="text" rows="24" readonly[!written] spellcheck="false" { (text) } }
+                    }
+                }
+                @if written {
+                    div.field { label for="reason" { "Why (may stay blank)" } input id="reason" name="reason"; }
+                    button.act { "Save" }
                 }
             }
-            @if written {
-                div.field { label for="reason" { "Why (may stay blank)" } input id="reason" name="reason"; }
-                button.act { "Save" }
+            @if !under.is_empty() {
+                h2 { "What belongs to it" }
+                ul { @for l in &under { li { (l.kind.word()) " " a href=(address(l.kind, l.record)) { (l.name) } } } }
             }
-        }
-        @if !under.is_empty() {
-            h2 { "What belongs to it" }
-            ul { @for l in &under { li { (l.kind.word()) " " a href=(address(l.kind, l.record)) { (l.name) } } } }
-        }
-        @if kind == Kind::Coupon { p { a href={ "/section/new?coupon=" (revision.content.name) } { "Take in the photo of a section" } } }
-        @if written && kind != Kind::Study && !revision.content.withdrawn {
-            form method="post" action={ "/record/" (record.0) "/out" } {
-                (from(revision.number))
-                button { "Take it out of the study" } " " span.faint { "it stays readable in the history" }
+            @if kind == Kind::Coupon { p { a href={ "/section/new?coupon=" (revision.content.name) } { "Take in the photo of a section" } } }
+            @if written && kind != Kind::Study && !revision.content.withdrawn {
+                form method="post" action={ "/record/" (record.0) "/out" } {
+                    (from(revision.number))
+                    button { "Take it out of the study" } " " span.faint { "it stays readable in the history" }
+                }
             }
-        }
-    }))
+        },
+    ))
 }
 
 /// Where a record is worked on.
@@ -291,24 +304,29 @@ pub(crate) async fn history(
     let all = all.ok_or_else(|| Failed::not_there("such record"))?;
     let last = all.last().map_or(0, |r| r.number);
     let written = all.last().is_some_and(|r| !matches!(r.kind, Kind::Reading | Kind::Paper));
-    Ok(sheet::page(&about, "History", "study", &html! {
-        h1 { "History of " @if let Some(r) = all.last() { (r.kind.word()) " " (r.content.name) } }
-        p.faint { "Nothing is overwritten. Going back writes a new revision that says what the old one said." }
-        @for r in all.iter().rev() {
-            section.card {
-                h2 { "Revision " (r.number) }
-                p { (r.stamp.time) ", " (r.stamp.author) ": " (r.stamp.reason) @if r.content.withdrawn { " (taken out)" } }
-                details { summary { "What it says" } pre { (r.content.text) } }
-                @if r.number != last && written {
-                    form.inline method="post" action={ "/record/" (id) "/back" } {
-                        (from(last)) input type="hidden" name="to" value=(r.number);
-                        button { "Go back to this" }
+    Ok(sheet::page(
+        &about,
+        "History",
+        "study",
+        &html! {
+            h1 { "History of " @if let Some(r) = all.last() { (r.kind.word()) " " (r.content.name) } }
+            p.faint { "Nothing is overwritten. Going back writes a new revision that says what the old one said." }
+            @for r in all.iter().rev() {
+                section.card {
+                    h2 { "Revision " (r.number) }
+                    p { (r.stamp.time) ", " (r.stamp.author) ": " (r.stamp.reason) @if r.content.withdrawn { " (taken out)" } }
+                    details { summary { "What it says" } pre { (r.content.text) } }
+                    @if r.number != last && written {
+                        form.inline method="post" action={ "/record/" (id) "/back" } {
+                            (from(last)) input type="hidden" name="to" value=(r.number);
+                            button { "Go back to this" }
+                        }
                     }
+                    p.faint.hex { "entry " (r.entry) }
                 }
-                p.faint.hex { "entry " (r.entry) }
             }
-        }
-    }))
+        },
+    ))
 }
 
 /// Goes back to what an earlier revision said.

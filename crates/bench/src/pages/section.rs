@@ -39,7 +39,8 @@ pub(crate) async fn list(
         .look(move |study| {
             let all = study.list(Kind::Section)?;
             let coupons = study.list(Kind::Coupon)?;
-            let shown: Vec<Listed> = all.iter().skip((page - 1) * PAGE).take(PAGE).cloned().collect();
+            let shown: Vec<Listed> =
+                all.iter().skip((page - 1) * PAGE).take(PAGE).cloned().collect();
             let mut rows = Vec::with_capacity(shown.len());
             for section in shown {
                 let coupon = coupons.iter().find(|c| Some(c.record) == section.parent).cloned();
@@ -48,43 +49,56 @@ pub(crate) async fn list(
             Ok((all.len(), rows))
         })
         .await?;
-    let mut coupon: Option<Option<RecordId>> = None;
-    Ok(sheet::page(&about, "Read", "read", &html! {
-        h1 { "Read" }
-        p { "Take in the photo of an etched section, set points along the fusion line, and see the throat with its uncertainty." }
-        p { a.act href="/section/new" { "Take in a photo" } }
-        @if total == 0 { p.faint { "No section yet." } }
-        div.sections {
-            @for (kept, of, section) in &shown {
-                @if coupon != Some(of.as_ref().map(|c| c.record)) {
-                    @let _ = coupon = Some(of.as_ref().map(|c| c.record));
-                    h2 { @match of { Some(c) => { "Coupon " a href={ "/record/" (c.record.0) } { (c.name) } }, None => "Without a coupon" } }
-                }
-                a.card href={ "/section/" (section.record.0) } {
-                    @if let Some(photo) = section.photo { img loading="lazy" alt="" src={ "/section/" (section.record.0) "/paper?photo=" (photo) } width="160"; }
-                    span { b { (section.name) } br;
-                        @match kept {
-                            Some(said) => @for line in said { (line) br; },
-                            None => span.faint { "not read since it was marked last" },
+    // Neighbours of one coupon stand under one heading.
+    let groups = shown.chunk_by(|(_, one, _), (_, other, _)| {
+        one.as_ref().map(|c| c.record) == other.as_ref().map(|c| c.record)
+    });
+    Ok(sheet::page(
+        &about,
+        "Read",
+        "read",
+        &html! {
+            h1 { "Read" }
+            p { "Take in the photo of an etched section, set points along the fusion line, and see the throat with its uncertainty." }
+            p { a.act href="/section/new" { "Take in a photo" } }
+            @if total == 0 { p.faint { "No section yet." } }
+            div.sections {
+                @for group in groups {
+                    @if let Some((_, of, _)) = group.first() {
+                        h2 { @match of { Some(c) => { "Coupon " a href={ "/record/" (c.record.0) } { (c.name) } }, None => "Without a coupon" } }
+                    }
+                    @for (kept, _, section) in group {
+                    a.card href={ "/section/" (section.record.0) } {
+                        @if let Some(photo) = section.photo { img loading="lazy" alt="" src={ "/section/" (section.record.0) "/paper?photo=" (photo) } width="160"; }
+                        span { b { (short(&section.name)) } br;
+                            @match kept {
+                                Some(said) => @for line in said { (line) br; },
+                                None => span.faint { "not read since it was marked last" },
+                            }
                         }
+                    }
                     }
                 }
             }
-        }
-        @if total > PAGE {
-            p { "Page " @for n in 1..=total.div_ceil(PAGE) { @if n == page { b { (n) " " } } @else { a href={ "/read?page=" (n) } { (n) } " " } } }
-        }
-    }))
+            @if total > PAGE {
+                p { "Page " @for n in 1..=total.div_ceil(PAGE) { @if n == page { b { (n) " " } } @else { a href={ "/read?page=" (n) } { (n) } " " } } }
+            }
+        },
+    ))
+}
+
+/// A section's name without its folder and ending.
+fn short(name: &str) -> &str {
+    let file = name.rsplit('/').next().unwrap_or(name);
+    file.strip_suffix(".toml").unwrap_or(file)
 }
 
 /// A small picture of a section's photo.
-pub(crate) async fn paper(
-    State(app): State<App>,
-    Path(id): Path<i64>,
-) -> Result<Response, Failed> {
+pub(crate) async fn paper(State(app): State<App>, Path(id): Path<i64>) -> Result<Response, Failed> {
     let open = app.study()?;
     let section = open.look(move |study| last(study, id, Kind::Section)).await?;
-    let photo = section.and_then(|s| s.content.photo).ok_or_else(|| Failed::not_there("such photo"))?;
+    let photo =
+        section.and_then(|s| s.content.photo).ok_or_else(|| Failed::not_there("such photo"))?;
     // The last level of a photo's tiles is one small picture; where it stands is known when the photo was decoded.
     let level = open.smallest(photo).await?;
     let tile = open.tile(photo, false, [level, 0, 0]).await?;
@@ -130,30 +144,35 @@ async fn new_form(
     let kind = Some(one(posted, "joint")).filter(|k| !k.is_empty()).unwrap_or(of_joint).to_owned();
     let coupon = Some(one(posted, "coupon")).filter(|c| !c.is_empty());
     let coupon = coupon.map(str::to_owned).or_else(|| coupons.last().map(|c| c.name.clone()));
-    Ok(sheet::page(&about, "A photo", "read", &html! {
-        h1 { "Take in a photo" }
-        p { "Photograph the etched face square on, in even light, with a scale in its plane: a ruler, a printed label, or the plate thickness measured beside the weld." }
-        @if let Some(refused) = refused { (told(refused)) }
-        form method="post" action="/section/new" enctype="multipart/form-data" {
-            div.field { label for="photo" { "Photo" } input id="photo" name="photo" type="file" accept="image/jpeg,image/png,image/tiff,image/webp" required;
-                p.hint { "JPEG, PNG, TIFF or WebP, up to 100 megapixels and 256 MB; the original, not one that a messenger made small" } }
-            div.field.phone { label for="camera" { "or take it now" } input id="camera" name="photo" type="file" accept="image/jpeg,image/png" capture="environment"; }
-            div.columns {
-                div.field { label for="coupon" { "Coupon" } input id="coupon" name="coupon" value=[coupon.as_deref()] list="coupons" placeholder="A" required;
-                    datalist id="coupons" { @for c in &coupons { option value=(c.name); } } p.hint { "a new label begins a new coupon" } }
-                div.field { label for="section" { "Section" } input id="section" name="section" value=(one(posted, "section")) placeholder="1" required; p.hint { "the label of this cut" } }
-                div.field { label for="joint" { "Kind of joint" } select id="joint" name="joint" {
-                    @for (word, words) in [("tee", "tee (fillet welds)"), ("butt", "butt"), ("bead", "bead on plate")] {
-                        option value=(word) selected[word == kind || (word == "tee" && kind == "lap")] { (words) }
-                    } } }
-                div.field { label for="etched" { "Is the face etched?" } select id="etched" name="etched" { option value="yes" { "yes" } option value="no" { "no" } }
-                    p.hint { "an unetched face shows no fusion line, and gives no penetration" } }
-                div.field { label for="held" { "How was the camera held?" } select id="held" name="held" {
-                    option value="hand" { "by hand" } option value="stand" { "on a stand" } option value="microscope" { "on a microscope" } } }
+    Ok(sheet::page(
+        &about,
+        "A photo",
+        "read",
+        &html! {
+            h1 { "Take in a photo" }
+            p { "Photograph the etched face square on, in even light, with a scale in its plane: a ruler, a printed label, or the plate thickness measured beside the weld." }
+            @if let Some(refused) = refused { (told(refused)) }
+            form method="post" action="/section/new" enctype="multipart/form-data" {
+                div.field { label for="photo" { "Photo" } input id="photo" name="photo" type="file" accept="image/jpeg,image/png,image/tiff,image/webp";
+                    p.hint { "JPEG, PNG, TIFF or WebP, up to 100 megapixels and 256 MB; the original, not one that a messenger made small" } }
+                div.field.phone { label for="camera" { "or take it now" } input id="camera" name="photo" type="file" accept="image/jpeg,image/png" capture="environment"; }
+                div.columns {
+                    div.field { label for="coupon" { "Coupon" } input id="coupon" name="coupon" value=[coupon.as_deref()] list="coupons" placeholder="A" required;
+                        datalist id="coupons" { @for c in &coupons { option value=(c.name); } } p.hint { "a new label begins a new coupon" } }
+                    div.field { label for="section" { "Section" } input id="section" name="section" value=(one(posted, "section")) placeholder="1" required; p.hint { "the label of this cut" } }
+                    div.field { label for="joint" { "Kind of joint" } select id="joint" name="joint" {
+                        @for (word, words) in [("tee", "tee (fillet welds)"), ("butt", "butt"), ("bead", "bead on plate")] {
+                            option value=(word) selected[word == kind || (word == "tee" && kind == "lap")] { (words) }
+                        } } }
+                    div.field { label for="etched" { "Is the face etched?" } select id="etched" name="etched" { option value="yes" { "yes" } option value="no" { "no" } }
+                        p.hint { "an unetched face shows no fusion line, and gives no penetration" } }
+                    div.field { label for="held" { "How was the camera held?" } select id="held" name="held" {
+                        option value="hand" { "by hand" } option value="stand" { "on a stand" } option value="microscope" { "on a microscope" } } }
+                }
+                button.act { "Take it in" }
             }
-            button.act { "Take it in" }
-        }
-    }))
+        },
+    ))
 }
 
 /// What an upload brings.
@@ -226,13 +245,17 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
     let Upload { fields, photo } = upload;
     let given = |name: &str| one(&fields, name).to_owned();
     if photo.is_empty() {
-        return Err(Refusal::new("no photo came", "choose a picture file").in_field("photo").into());
+        return Err(Refusal::new("no photo came", "choose a picture file")
+            .in_field("photo")
+            .into());
     }
     let (coupon, section) = (given("coupon"), given("section"));
     for (name, text) in [("coupon", &coupon), ("section", &section)] {
         if text.is_empty() || text.chars().count() > 40 || text.chars().any(char::is_control) {
             let fact = format!("'{text}' is no label");
-            return Err(Refusal::new(fact, "write up to 40 letters and figures, such as A or 1").in_field(name).into());
+            return Err(Refusal::new(fact, "write up to 40 letters and figures, such as A or 1")
+                .in_field(name)
+                .into());
         }
     }
     let open = app.study()?;
@@ -263,12 +286,16 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
     open.write(move |study| -> Result<RecordId, Unsaved> {
         let (name, photo_name) =
             (format!("sections/{slug}.toml"), format!("sections/{slug}.{ending}"));
-        let taken = |kind, name: &str| study.list(kind).map(|all| all.iter().any(|l| l.name == name));
+        let taken =
+            |kind, name: &str| study.list(kind).map(|all| all.iter().any(|l| l.name == name));
         if taken(Kind::Section, &name)? || taken(Kind::Photo, &photo_name)? {
             let fact = format!("coupon {coupon} has a section {section} already");
-            return Err(Refusal::new(fact, "give this one another label, or take the other one out")
-                .in_field("section")
-                .into());
+            return Err(Refusal::new(
+                fact,
+                "give this one another label, or take the other one out",
+            )
+            .in_field("section")
+            .into());
         }
         let known = study.list(Kind::Coupon)?;
         let parent = match known.iter().find(|c| c.name == coupon) {
@@ -311,19 +338,25 @@ pub(crate) async fn desk(
     };
     // A text that ends the script must not end it here.
     let marks = marks.to_string().replace("</", "<\\/");
-    Ok(sheet::wide(&about, &content.name, "read", &head, &html! {
-        main #desk data-section=(id) data-name=(content.name) data-revision=(section.number)
-            data-author=(about.who) data-photo=(photo) data-width=(width) data-height=(height)
-            data-levels=(tile_levels(width, height)) {
-            script type="application/json" id="marks" { (PreEscaped(marks)) }
-            noscript {
-                div.sheet {
-                    p { "Without JavaScript the marks are written as text." }
-                    p { a href={ "/section/" (id) "/text" } { "Write them" } }
+    Ok(sheet::wide(
+        &about,
+        short(&content.name),
+        "read",
+        &head,
+        &html! {
+            main #desk data-section=(id) data-name=(content.name) data-revision=(section.number)
+                data-author=(about.who) data-photo=(photo) data-width=(width) data-height=(height)
+                data-levels=(tile_levels(width, height)) {
+                script type="application/json" id="marks" { (PreEscaped(marks)) }
+                noscript {
+                    div.sheet {
+                        p { "Without JavaScript the marks are written as text." }
+                        p { a href={ "/section/" (id) "/text" } { "Write them" } }
+                    }
                 }
             }
-        }
-    }))
+        },
+    ))
 }
 
 /// The marks as text, for those who write rather than point.
@@ -352,20 +385,25 @@ async fn text_form(
     let sight = open.sight(photo).await?;
     let (of, marks) = (name.clone(), text.to_owned());
     let read = open.heavy(move |_| Study::read_marks(&of, &marks, &sight.decoded)).await;
-    Ok(sheet::page(&about, &name, "read", &html! {
-        h1 { (name) }
-        p { a href={ "/section/" (section.record.0) } { "Mark it on the photo" } " · " a href={ "/photo/" (photo) } { "the photo" } " · " a href={ "/record/" (section.record.0) "/history" } { "history" } }
-        @match &read {
-            Err(failed) => (told(&failed.refusal())),
-            Ok(done) => (readings(done)),
-        }
-        @if let Some(refused) = refused { (told(refused)) }
-        form method="post" {
-            (from(section.number))
-            div.field { label for="text" { "Marks, in pixels: x to the right, y down" } textarea.text id="text" name="text" rows="30" spellcheck="false" { (text) } }
-            button.act { "Save and read" }
-        }
-    }))
+    Ok(sheet::page(
+        &about,
+        &name,
+        "read",
+        &html! {
+            h1 { (name) }
+            p { a href={ "/section/" (section.record.0) } { "Mark it on the photo" } " · " a href={ "/photo/" (photo) } { "the photo" } " · " a href={ "/record/" (section.record.0) "/history" } { "history" } }
+            @match &read {
+                Err(failed) => (told(&failed.refusal())),
+                Ok(done) => (readings(done)),
+            }
+            @if let Some(refused) = refused { (told(refused)) }
+            form method="post" {
+                (from(section.number))
+                div.field { label for="text" { "Marks, in pixels: x to the right, y down" } textarea.text id="text" name="text" rows="30" spellcheck="false" { (text) } }
+                button.act { "Save and read" }
+            }
+        },
+    ))
 }
 
 /// What was read, as sentences and a table.
@@ -413,7 +451,8 @@ async fn keep(
     text: String,
     by: By,
 ) -> Result<Revision, Failed> {
-    let (record, name, parent) = (section.record, section.content.name.clone(), section.content.parent);
+    let (record, name, parent) =
+        (section.record, section.content.name.clone(), section.content.parent);
     let author = by.author.clone();
     let saved = open
         .write(move |study| {
@@ -503,9 +542,7 @@ fn answer(done: &Done) -> Value {
         .out
         .outlines
         .iter()
-        .map(|o| {
-            json!({ "kind": o.kind, "weld": o.weld, "px": o.px, "closed": o.kind != "crack" })
-        })
+        .map(|o| json!({ "kind": o.kind, "weld": o.weld, "px": o.px, "closed": o.kind != "crack" }))
         .collect();
     let absent: Vec<Value> = done
         .out
@@ -528,4 +565,3 @@ fn answer(done: &Done) -> Value {
         "refused": done.refused(),
     })
 }
-

@@ -65,20 +65,25 @@ pub(crate) async fn list(State(app): State<App>, headers: HeaderMap) -> Result<M
             listed.into_iter().map(|l| study.last(l.record)).collect::<Result<Vec<_>, _>>()
         })
         .await?;
-    Ok(sheet::page(&about, "Start", "start", &html! {
-        h1 { "Start" }
-        p { "What throat does the load need? Describe the joint and what it must carry." }
-        @for joint in &joints {
-            section.card {
-                h2 { a href={ "/joint/" (joint.record.0) } { (joint.content.name) } }
-                @match from_text(joint.content.name.clone(), &joint.content.text) {
-                    Ok(started) => p.verdict { (needed(&started)) },
-                    Err(refusal) => (told(&refusal)),
+    Ok(sheet::page(
+        &about,
+        "Start",
+        "start",
+        &html! {
+            h1 { "Start" }
+            p { "What throat does the load need? Describe the joint and what it must carry." }
+            @for joint in &joints {
+                section.card {
+                    h2 { a href={ "/joint/" (joint.record.0) } { (joint.content.name) } }
+                    @match from_text(joint.content.name.clone(), &joint.content.text) {
+                        Ok(started) => p.verdict { (needed(&started)) },
+                        Err(refusal) => (told(&refusal)),
+                    }
                 }
             }
-        }
-        p { a.act href="/joint/new" { "Describe a joint" } }
-    }))
+            p { a.act href="/joint/new" { "Describe a joint" } }
+        },
+    ))
 }
 
 /// The need of a joint as a sentence.
@@ -88,8 +93,14 @@ fn needed(started: &Started) -> String {
     };
     let up = |mm: f64| show(Length::from_mm(mm), Rounding::Up, 2, UnitSystem::Metric);
     match (need.any_plane_mm.or(need.specify_mm), need.allowed) {
-        (Some(mm), true) => format!("Each weld needs an effective throat of {} by {}.", up(mm), need.code),
-        (Some(mm), false) => format!("A throat of {} would carry the load, but {} does not allow this joint as it is.", up(mm), need.code),
+        (Some(mm), true) => {
+            format!("Each weld needs an effective throat of {} by {}.", up(mm), need.code)
+        }
+        (Some(mm), false) => format!(
+            "A throat of {} would carry the load, but {} does not allow this joint as it is.",
+            up(mm),
+            need.code
+        ),
         (None, _) => format!("No throat will do for this joint by {}.", need.code),
     }
 }
@@ -109,7 +120,15 @@ pub(crate) async fn page(
     let joint = app.study()?.look(move |study| last(study, id, Kind::Joint)).await?;
     let joint = joint.ok_or_else(|| Failed::not_there("such joint"))?;
     let values = to_json(&joint.content.name, &joint.content.text)?;
-    form_page(&app, &headers, Some((id, joint.number, &joint.content.text)), &values, &joint.content.name, None).await
+    form_page(
+        &app,
+        &headers,
+        Some((id, joint.number, &joint.content.text)),
+        &values,
+        &joint.content.name,
+        None,
+    )
+    .await
 }
 
 async fn form_page(
@@ -123,20 +142,25 @@ async fn form_page(
     let about = sheet::about(app, headers).await?;
     let started = of.map(|(_, _, text)| from_text(name.to_owned(), text));
     let action = of.map_or_else(|| "/joint/new".to_owned(), |(id, ..)| format!("/joint/{id}"));
-    Ok(sheet::page(&about, "Joint", "start", &html! {
-        h1 { @if of.is_some() { (name) } @else { "A joint" } }
-        @match &started {
-            None => p { "Lengths in any notation: " code { "5/16 in" } ", " code { "8 mm" } ", " code { "80 thou" } "." },
-            Some(Err(refusal)) => (told(refusal)),
-            Some(Ok(started)) => (answer(started)),
-        }
-        form method="post" action=(action) {
-            @match of { Some((_, number, _)) => (from(number)), None => div.field { label for="name" { "Name" } input id="name" name="name" value=(name); p.hint { "as the claim will name it" } } }
-            div.columns { (fields(&entries(), values, refused)) }
-            button.act { "Save" }
-            @if let Some((id, ..)) = of { " " a href={ "/record/" (id) } { "as text" } " " a href={ "/record/" (id) "/history" } { "history" } }
-        }
-    }))
+    Ok(sheet::page(
+        &about,
+        "Joint",
+        "start",
+        &html! {
+            h1 { @if of.is_some() { (name) } @else { "A joint" } }
+            @match &started {
+                None => p { "Lengths in any notation: " code { "5/16 in" } ", " code { "8 mm" } ", " code { "80 thou" } "." },
+                Some(Err(refusal)) => (told(refusal)),
+                Some(Ok(started)) => (answer(started)),
+            }
+            form method="post" action=(action) {
+                @match of { Some((_, number, _)) => (from(number)), None => div.field { label for="name" { "Name" } input id="name" name="name" value=(name); p.hint { "as the claim will name it" } } }
+                div.columns { (fields(&entries(), values, refused)) }
+                button.act { "Save" }
+                @if let Some((id, ..)) = of { " " a href={ "/record/" (id) } { "as text" } " " a href={ "/record/" (id) "/history" } { "history" } }
+            }
+        },
+    ))
 }
 
 /// What the load needs, and what the code has against the joint.

@@ -43,51 +43,56 @@ pub(crate) async fn page(
         })
         .await?;
     let total = counts.iter().find(|(k, _)| Some(*k) == kind).map_or(0, |(_, n)| *n);
-    Ok(sheet::page(&about, "Study", "study", &html! {
-        h1 { "Study" }
-        p { "One file, " code { (about.file) } ". Nothing in it is overwritten; each revision is hashed with the one before it. Papers print the head that they rest on." }
-        p { "Head now: " b.hex { (about.head) } }
-        div.columns {
-            section {
-                h2 { "What is in it" }
-                table {
-                    @for (of, n) in &counts {
-                        tr { th scope="row" { a href={ "/study?kind=" (of.word()) } { (of.word()) } } td.num { (n) } }
+    Ok(sheet::page(
+        &about,
+        "Study",
+        "study",
+        &html! {
+            h1 { "Study" }
+            p { "One file, " code { (about.file) } ". Nothing in it is overwritten; each revision is hashed with the one before it. Papers print the head that they rest on." }
+            p { "Head now: " b.hex { (about.head) } }
+            div.columns {
+                section {
+                    h2 { "What is in it" }
+                    table {
+                        @for (of, n) in &counts {
+                            tr { th scope="row" { a href={ "/study?kind=" (of.word()) } { (of.word()) } } td.num { (n) } }
+                        }
+                    }
+                    p {
+                        a href="/record/coupon/new" { "New coupon" } " · " a href="/record/setting/new" { "new setting" } " · "
+                        a href="/record/1" { "title and customer" }
                     }
                 }
-                p {
-                    a href="/record/coupon/new" { "New coupon" } " · " a href="/record/setting/new" { "new setting" } " · "
-                    a href="/record/1" { "title and customer" }
+                section {
+                    h2 { "Is it as it was saved?" }
+                    form method="post" action="/study/check" {
+                        div.field { label for="head" { "A head printed on a paper (may stay blank)" } input id="head" name="head" placeholder="0123456789abcdef-57"; }
+                        button { "Check every entry" }
+                    }
+                    p.faint { "A chain that somebody wrote anew from beginning to end fits in itself: it shows only against a head on a paper or a kept copy." }
+                    h2 { "Take along" }
+                    ul {
+                        li { a href="/study/readings.csv" { "readings as a table (CSV)" } }
+                        li { a href="/study/readings.xlsx" { "readings as a spreadsheet (XLSX)" } }
+                        li { form.inline method="post" action="/study/backup" { button { "a copy of the whole study" } } }
+                    }
                 }
             }
-            section {
-                h2 { "Is it as it was saved?" }
-                form method="post" action="/study/check" {
-                    div.field { label for="head" { "A head printed on a paper (may stay blank)" } input id="head" name="head" placeholder="0123456789abcdef-57"; }
-                    button { "Check every entry" }
+            @if let Some(kind) = kind {
+                h2 { (kind.word()) }
+                table {
+                    tr { th { "name" } th { "revision" } th { "by" } th { "when" } th { "why" } }
+                    @for l in &listed {
+                        tr { td { a href=(address(kind, l.record)) { (l.name) } } td.num { (l.number) } td { (l.stamp.author) } td { (l.stamp.time) } td { (l.stamp.reason) } }
+                    }
                 }
-                p.faint { "A chain that somebody wrote anew from beginning to end fits in itself: it shows only against a head on a paper or a kept copy." }
-                h2 { "Take along" }
-                ul {
-                    li { a href="/study/readings.csv" { "readings as a table (CSV)" } }
-                    li { a href="/study/readings.xlsx" { "readings as a spreadsheet (XLSX)" } }
-                    li { form.inline method="post" action="/study/backup" { button { "a copy of the whole study" } } }
+                @if total > PAGE {
+                    p { @for n in 1..=total.div_ceil(PAGE) { @if n == page { b { (n) " " } } @else { a href={ "/study?kind=" (kind.word()) "&page=" (n) } { (n) } " " } } }
                 }
             }
-        }
-        @if let Some(kind) = kind {
-            h2 { (kind.word()) }
-            table {
-                tr { th { "name" } th { "revision" } th { "by" } th { "when" } th { "why" } }
-                @for l in &listed {
-                    tr { td { a href=(address(kind, l.record)) { (l.name) } } td.num { (l.number) } td { (l.stamp.author) } td { (l.stamp.time) } td { (l.stamp.reason) } }
-                }
-            }
-            @if total > PAGE {
-                p { @for n in 1..=total.div_ceil(PAGE) { @if n == page { b { (n) " " } } @else { a href={ "/study?kind=" (kind.word()) "&page=" (n) } { (n) } " " } } }
-            }
-        }
-    }))
+        },
+    ))
 }
 
 /// Checks every row and photo.
@@ -100,24 +105,29 @@ pub(crate) async fn check(
     let open = app.study()?;
     let head = Some(one(&posted, "head").to_owned()).filter(|h| !h.is_empty());
     let out = open.heavy(move |open| study::check(open.path(), head.as_deref(), &Quiet)).await;
-    Ok(sheet::page(&about, "Check", "study", &html! {
-        h1 { "Is the study as it was saved?" }
-        @match &out {
-            Err(failed) => (told(&failed.refusal())),
-            Ok(out) => {
-                p.verdict { (out.sentence) }
-                @if !out.faults.is_empty() { ul { @for fault in &out.faults { li { (fault) } } } }
-                @if let Some(next) = &out.next { p { "Next: " (next) "." } }
-                table {
-                    tr { th scope="row" { "head" } td.hex { (out.head) } }
-                    tr { th scope="row" { "entries" } td.num { (out.entries) } }
-                    tr { th scope="row" { "records" } td.num { (out.records) } }
-                    tr { th scope="row" { "photos" } td.num { (out.photos) } }
+    Ok(sheet::page(
+        &about,
+        "Check",
+        "study",
+        &html! {
+            h1 { "Is the study as it was saved?" }
+            @match &out {
+                Err(failed) => (told(&failed.refusal())),
+                Ok(out) => {
+                    p.verdict { (out.sentence) }
+                    @if !out.faults.is_empty() { ul { @for fault in &out.faults { li { (fault) } } } }
+                    @if let Some(next) = &out.next { p { "Next: " (next) "." } }
+                    table {
+                        tr { th scope="row" { "head" } td.hex { (out.head) } }
+                        tr { th scope="row" { "entries" } td.num { (out.entries) } }
+                        tr { th scope="row" { "records" } td.num { (out.records) } }
+                        tr { th scope="row" { "photos" } td.num { (out.photos) } }
+                    }
                 }
             }
-        }
-        p { a href="/study" { "Back" } }
-    }))
+            p { a href="/study" { "Back" } }
+        },
+    ))
 }
 
 /// A copy of the study, to take along.

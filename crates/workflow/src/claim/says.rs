@@ -47,7 +47,8 @@ pub fn rows(out: &ClaimOut, units: UnitSystem) -> Vec<Row> {
             (printed.bound, Some(printed.need))
         }
         (Some(need), UnitSystem::Inch) => {
-            let printed = against_on_paper(length(out.bound_mm), length(need), of.decimals(), units);
+            let printed =
+                against_on_paper(length(out.bound_mm), length(need), of.decimals(), units);
             (printed.bound, Some(printed.need))
         }
         (None, UnitSystem::Metric) => (of.down(out.bound_mm), None),
@@ -106,30 +107,30 @@ pub fn sides(out: &ClaimOut, units: UnitSystem) -> Vec<[String; 5]> {
 #[must_use]
 pub fn more(out: &ClaimOut) -> Vec<String> {
     let Some(more) = &out.more_sections else { return Vec::new() };
-        let say = |r: &ReachOut, [one, many]: [&str; 2]| match (r.more, r.tried, r.chance, &r.why) {
-            (Some(n), _, Some(c), _) => {
-                let what = if n == 1 { one } else { many };
-                format!("{n} more {what} would reach the need with a chance of {:.0} %", 100.0 * c)
-            }
-            (_, Some(n), Some(c), _) => {
-                format!("not even {n} more {many} would: their chance is {:.0} %", 100.0 * c)
-            }
-            (_, _, _, Some(why)) => format!("more {many}: {why}"),
-            _ => format!("more {many}: not told"),
-        };
-        let sections = ["section from the same coupons", "sections from the same coupons"];
-        let mut said = vec![say(&more.sections, sections)];
-        let coupons =
-            ["coupon", "coupons"].map(|c| format!("{c} of {} sections", more.sections_per_coupon));
-        let coupons = [coupons[0].as_str(), coupons[1].as_str()];
-        said.push(say(&more.coupons, coupons));
-        if let (Some(a), Some(b)) = (more.after_one_coupon_mm, more.after_ten_sections_mm)
-            && a > b
-        {
-            said.push(format!(
+    let say = |r: &ReachOut, [one, many]: [&str; 2]| match (r.more, r.tried, r.chance, &r.why) {
+        (Some(n), _, Some(c), _) => {
+            let what = if n == 1 { one } else { many };
+            format!("{n} more {what} would reach the need with a chance of {:.0} %", 100.0 * c)
+        }
+        (_, Some(n), Some(c), _) => {
+            format!("not even {n} more {many} would: their chance is {:.0} %", 100.0 * c)
+        }
+        (_, _, _, Some(why)) => format!("more {many}: {why}"),
+        _ => format!("more {many}: not told"),
+    };
+    let sections = ["section from the same coupons", "sections from the same coupons"];
+    let mut said = vec![say(&more.sections, sections)];
+    let coupons =
+        ["coupon", "coupons"].map(|c| format!("{c} of {} sections", more.sections_per_coupon));
+    let coupons = [coupons[0].as_str(), coupons[1].as_str()];
+    said.push(say(&more.coupons, coupons));
+    if let (Some(a), Some(b)) = (more.after_one_coupon_mm, more.after_ten_sections_mm)
+        && a > b
+    {
+        said.push(format!(
                 "one more coupon (expected bound {a:.2} mm) buys more than ten more sections ({b:.2} mm)"
             ));
-        }
+    }
     said
 }
 

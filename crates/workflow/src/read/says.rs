@@ -1,8 +1,8 @@
 //! What a reading says, in words and rounded figures: the same at every door.
 
 use super::{Done, joint_words};
-use photo::reading::{JointRead, Value, WeldRead};
 use crate::wire::ReadOut;
+use photo::reading::{JointRead, Value, WeldRead};
 use serde::Serialize;
 use serde_json::{Map, Value as Json};
 use weld::measured::Measured;

@@ -1,0 +1,95 @@
+//! Pages that people with other eyes and hands can use.
+
+use browser::{Bench, DESK, Look, PHONE, Window, demo_folder, root};
+use serde_json::Value;
+use std::path::PathBuf;
+use std::process::Command;
+
+/// The rules, fetched by name when they are first needed; none where there is no npm.
+fn rules() -> Option<String> {
+    let folder = root().join("target/axe");
+    let file: PathBuf = folder.join("package/axe.min.js");
+    if !file.exists() {
+        std::fs::create_dir_all(&folder).ok()?;
+        let packed = Command::new("npm")
+            .args(["pack", "--silent", "axe-core@4"])
+            .current_dir(&folder)
+            .output()
+            .ok()?;
+        let name = String::from_utf8_lossy(&packed.stdout).trim().to_owned();
+        let unpacked =
+            Command::new("tar").args(["-xzf", &name]).current_dir(&folder).status().ok()?;
+        assert!(unpacked.success(), "the rules cannot be unpacked");
+    }
+    std::fs::read_to_string(file).ok()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn no_page_has_a_serious_violation() {
+    let Some(rules) = rules() else {
+        eprintln!("not run: the rules come from npm, and there is none");
+        return;
+    };
+    let bench = Bench::start(demo_folder(), &["demo.seam"]).await;
+    let window = Window::new().await;
+    let view = window.open(&format!("{}/name", bench.address), DESK).await;
+    view.fill("#author", "R. Tan").await;
+    view.press("That is me").await;
+    view.go(&format!("{}/claim", bench.address)).await;
+    let claim: String =
+        view.eval("document.querySelector('.card h2 a').getAttribute('href')").await;
+    view.go(&format!("{}{claim}", bench.address)).await;
+    view.press("Work it out").await;
+    view.until_said("Write the report").await;
+    view.go(&format!("{}/read", bench.address)).await;
+    let section: String = view.eval("document.querySelector('a.card').getAttribute('href')").await;
+    view.go(&format!("{}/start", bench.address)).await;
+    let joint: String =
+        view.eval("document.querySelector('.card h2 a').getAttribute('href')").await;
+    let text = format!("{section}/text");
+    let history = format!("/record/{}/history", section.rsplit('/').next().unwrap_or_default());
+    let pages = [
+        "/",
+        "/name",
+        "/units?text=5%2F16%20in",
+        "/start",
+        &joint,
+        "/joint/new",
+        "/read",
+        "/section/new",
+        &section,
+        &text,
+        &history,
+        "/claim",
+        &claim,
+        "/claim/new",
+        "/write",
+        "/area",
+        "/study?kind=section",
+        "/record/1",
+        "/record/coupon/new",
+        "/shop",
+        "/nothing-here",
+    ];
+    let mut found = Vec::new();
+    for look in [DESK, PHONE, Look { dark: true, ..DESK }] {
+        let view = window.open(&bench.address, look).await;
+        for page in pages {
+            view.go(&format!("{}{page}", bench.address)).await;
+            if page == section {
+                view.settled().await;
+            }
+            let _: Value = view.eval(&format!("{rules}; null")).await;
+            let violations: Vec<Value> = view
+                .eval("axe.run(document, { resultTypes: ['violations'] }).then((r) => r.violations.filter((v) => ['serious', 'critical'].includes(v.impact)).map((v) => ({ id: v.id, help: v.help, nodes: v.nodes.slice(0, 3).map((n) => n.html.slice(0, 200)) })))")
+                .await;
+            found.extend(violations.into_iter().map(|v| format!("{page} {look:?}: {v}")));
+            let wide: bool = view.eval("document.documentElement.scrollWidth <= innerWidth").await;
+            if !wide {
+                found.push(format!("{page} {look:?}: wider than the window"));
+            }
+        }
+    }
+    assert!(found.is_empty(), "{}", found.join("\n"));
+    window.close().await;
+}
