@@ -10,11 +10,13 @@ use chromiumoxide::cdp::browser_protocol::emulation::{
 };
 use chromiumoxide::cdp::browser_protocol::input::{
     DispatchKeyEventParams, DispatchKeyEventType, DispatchMouseEventParams, DispatchMouseEventType,
-    DispatchTouchEventParams, DispatchTouchEventType, InsertTextParams, MouseButton, TouchPoint,
+    DispatchTouchEventReturns, DispatchTouchEventType, InsertTextParams, MouseButton, TouchPoint,
 };
 use chromiumoxide::page::ScreenshotParams;
+use chromiumoxide::types::{Method, MethodId};
 use chromiumoxide::{Browser, BrowserConfig, Page};
 use futures_util::StreamExt;
+use serde::Serialize;
 use serde::de::DeserializeOwned;
 use std::path::{Path, PathBuf};
 use std::process::Stdio;
@@ -206,6 +208,25 @@ impl Window {
     }
 }
 
+/// Fingers on the screen; none of them when all are lifted. The library's own form leaves an empty list out, and the
+/// browser wants it.
+#[derive(Clone, Debug, Serialize)]
+struct Touches {
+    r#type: DispatchTouchEventType,
+    #[serde(rename = "touchPoints")]
+    touch_points: Vec<TouchPoint>,
+}
+
+impl Method for Touches {
+    fn identifier(&self) -> MethodId {
+        "Input.dispatchTouchEvent".into()
+    }
+}
+
+impl chromiumoxide::types::Command for Touches {
+    type Response = DispatchTouchEventReturns;
+}
+
 /// A page that is looked at.
 pub struct View {
     /// The page.
@@ -237,6 +258,13 @@ impl View {
         let done = self.page.evaluate(script).await;
         let done = done.unwrap_or_else(|e| panic!("{script}: {e}"));
         done.into_value().unwrap_or_else(|e| panic!("{script}: {e}"))
+    }
+
+    /// Runs a script whose answer is of no interest.
+    pub async fn add(&self, script: &str) {
+        let done = self.page.evaluate(format!("{script}; true")).await;
+        // A long script is not repeated in a message.
+        drop(done.expect("the script runs"));
     }
 
     /// Waits until a script answers true.
@@ -302,8 +330,10 @@ impl View {
     /// Fingers down, moved or up.
     pub async fn touch(&self, kind: DispatchTouchEventType, at: &[[f64; 2]]) {
         let points = at.iter().map(|[x, y]| TouchPoint::new(*x, *y)).collect();
-        let event = DispatchTouchEventParams::new(kind, points);
-        self.page.execute(event).await.expect("fingers can be moved");
+        self.page
+            .execute(Touches { r#type: kind, touch_points: points })
+            .await
+            .expect("fingers can be moved");
     }
 
     /// The mouse moved, pressed or let go.

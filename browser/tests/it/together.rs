@@ -32,9 +32,9 @@ async fn two_people_edit_one_section() {
             "document.getElementById('desk').desk.marks.edit('reader', (draft) => {{ draft.reader = '{reader}'; }})"
         )
     };
-    let _: serde_json::Value = theirs.eval(&format!("({}, null)", set("their reader"))).await;
+    let _: bool = theirs.eval(&format!("({}, true)", set("their reader"))).await;
     theirs.until("/saved \\d/.test(document.querySelector('.state').textContent)").await;
-    let _: serde_json::Value = mine.eval(&format!("({}, null)", set("my reader"))).await;
+    let _: bool = mine.eval(&format!("({}, true)", set("my reader"))).await;
     mine.until_said("M. Okafor").await;
     let words: String = mine.eval("document.body.innerText").await;
     assert!(words.to_lowercase().contains("keep mine"), "{words}");
