@@ -8,7 +8,17 @@
 //! | a weld group loaded off its centre | [`strength::group`], [`strength::centre`] |
 //! | wire in, metal out, the cap it stands up to | [`deposit`] |
 //! | carbon equivalents, preheat | [`hardening`] |
+//! | the beam, its focus and its swing | [`beam`], [`wobble`] |
+//! | heat in a metal, from room temperature to boiling | [`metal`] |
+//! | depth of a keyhole | [`keyhole`], its loss in [`cylinder`] |
 
+pub mod beam;
+pub mod conduction;
+pub mod cylinder;
 pub mod deposit;
 pub mod hardening;
+pub mod keyhole;
+pub mod metal;
+pub mod special;
 pub mod strength;
+pub mod wobble;
