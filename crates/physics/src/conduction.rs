@@ -16,7 +16,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use crate::special::{bessel_k01_scaled, erf_integral};
+use crate::special::bessel_k01_scaled;
 
 /// Greatest share of a line source's power that can be melt: √(2/πe) ([`SWIFT_HOOK_GICK_1973`](weld::source::SWIFT_HOOK_GICK_1973)).
 pub const GREATEST_MELTING: f64 = 0.483_941_449_038_286_7;
@@ -271,20 +271,6 @@ pub fn cooling_time(
     Some(reach(to)? - reach(from)?)
 }
 
-/// `∫ erf` is what [`keyhole::stays`](crate::keyhole::stays) averages over the depth as well; here for tests of both.
-#[must_use]
-pub fn mean_over_depth(alpha: f64, depth: f64, thickness: f64, time: f64) -> f64 {
-    let s = (4.0 * alpha * time).sqrt();
-    let images = (2.0 + 3.0 * s / thickness).min(400.0) as i32;
-    let mut sum = 0.0;
-    for m in -images..=images {
-        let c = 2.0 * f64::from(m) * thickness;
-        sum += erf_integral(c + depth, s) - 2.0 * erf_integral(c, s)
-            + erf_integral(c - depth, s);
-    }
-    sum / depth
-}
-
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -420,15 +406,6 @@ mod tests {
     }
 
     proptest! {
-        /// What a plate holds a while after is the same however deep the source was, and no depth makes energy.
-        #[test]
-        fn images_keep_the_heat(h in 0.1..1.0_f64, t in 1e-2..1e3_f64) {
-            let (d, alpha) = (8e-3, 6e-6);
-            // Mean over 0..h of a source over 0..h; for h = d it is 1.
-            let share = mean_over_depth(alpha, h * d, d, t);
-            prop_assert!(share <= 1.0 + 1e-9 && share >= h - 1e-9, "{share} {h}");
-        }
-
         /// Hotter isotherms lie nearer the way.
         #[test]
         fn hotter_is_nearer(q in 5e4..8e5_f64, v in 1e-3..2.0_f64, rise in 300.0..1500.0_f64) {

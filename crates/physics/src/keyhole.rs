@@ -19,7 +19,7 @@
 //! Guarantees: more power never gives less depth, faster travel never more; `A` at most `cL · 0.98`.
 //! Source: [`SEAMPROOF_KEYHOLE`](weld::source::SEAMPROOF_KEYHOLE) (measured in docs/accuracy.md),
 //! [`MOVING_CYLINDER`](weld::source::MOVING_CYLINDER), [`GOUFFE_1945`](weld::source::GOUFFE_1945).
-//! Not covered: pulsed power, gaps (see [`predict`](crate::predict)), humping, porosity, flow in the melt.
+//! Not covered: pulsed power, gaps (see [`melt`](crate::melt)), humping, porosity, flow in the melt.
 
 use std::f64::consts::{PI, TAU};
 
@@ -104,6 +104,8 @@ pub enum Absorbed {
 pub struct Case {
     /// Laser power, W.
     pub power: f64,
+    /// Absorbed power that something else takes first (wire), W.
+    pub diverted: f64,
     /// Waist radius to 1/e², m.
     pub waist: f64,
     /// Rayleigh length, m.
@@ -305,17 +307,22 @@ pub fn solve(case: &Case, c: &Constants, resolution: Resolution) -> Solution {
     for pass in 1..=80 {
         let (radius, share) = radius_and_share(case, c, depth);
         let history = history(wobble, case.travel, alpha, radius, depth.min(t), t, resolution);
+        let taken = (share * case.power - case.diverted).max(0.0);
         let mut loss = 0.0;
         for ((h, b), speed) in by_phase.iter_mut().zip(&history).zip(&speeds) {
             let b = if *b > 0.0 { c.b_h * b } else { *b };
             let g = cylinder::loss(speed * radius / (2.0 * alpha));
             let q = flow * (1.0 / (1.0 / g + b).max(0.002) + c.n0);
             loss += q;
-            *h = c.l_s * (share * case.power / (q * c.l_s)).ln_1p();
+            *h = c.l_s * (taken / (q * c.l_s)).ln_1p();
         }
         let n = by_phase.len() as f64;
         let next = by_phase.iter().sum::<f64>() / n;
         out = Solution { absorbed: share, loss: loss / n, radius, passes: pass, ..out };
+        if taken <= 0.0 {
+            depth = 0.0;
+            break;
+        }
         if (next - depth).abs() < 1e-4 * depth {
             depth = next;
             break;
@@ -325,7 +332,7 @@ pub fn solve(case: &Case, c: &Constants, resolution: Resolution) -> Solution {
     if depth > t {
         let q_ls = out.loss * c.l_s;
         out.escaping =
-            ((out.absorbed * case.power + q_ls) * (-t / c.l_s).exp() - q_ls).max(0.0);
+            ((out.absorbed * case.power - case.diverted + q_ls) * (-t / c.l_s).exp() - q_ls).max(0.0);
     }
     Solution { depth, by_phase, ..out }
 }
@@ -373,6 +380,7 @@ mod tests {
         let waist = 0.5e-6 * spot;
         Case {
             power,
+            diverted: 0.0,
             waist,
             rayleigh: PI * waist * waist / (m2 * 1.07e-6),
             focus: 0.0,
@@ -568,6 +576,13 @@ mod tests {
                 prop_assert!(depth(&case(p, d, v, CS, t, m2, o(1.2 * w, hz))) <= base * (1.0 + 4e-4));
                 prop_assert!(depth(&case(p, d, v, CS, t, m2, o(w, 1.2 * hz))) <= base * (1.0 + 4e-4));
             }
+        }
+
+        /// What stays at the source's depth is between all of it and an even spread through the plate.
+        #[test]
+        fn a_plate_keeps_its_heat(h in 0.05..1.0_f64, ln_t in -7.0..6.0_f64) {
+            let share = stays(ln_t.exp(), 6e-6, h * 8e-3, 8e-3);
+            prop_assert!(share <= 1.0 + 1e-9 && share >= h - 1e-9, "{share} {h}");
         }
 
         /// The absorbed power is spent: what the wall loses and the channel takes is `A P`, and no share passes 0.882.

@@ -12,13 +12,19 @@
 //! | heat in a metal, from room temperature to boiling | [`metal`] |
 //! | depth of a keyhole | [`keyhole`], its loss in [`cylinder`] |
 
+pub mod band;
 pub mod beam;
 pub mod conduction;
+pub mod conformance;
 pub mod cylinder;
 pub mod deposit;
+pub mod fused;
 pub mod hardening;
 pub mod keyhole;
+pub mod melt;
 pub mod metal;
+pub mod predict;
+pub mod setting;
 pub mod special;
 pub mod strength;
 pub mod wobble;
