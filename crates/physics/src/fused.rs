@@ -21,7 +21,7 @@
 use std::f64::consts::PI;
 
 use weld::quantity::{Angle, Area, Length, Share};
-use weld::section::outline::area;
+use weld::section::outline::{area, first_self_crossing};
 use weld::section::{Butt, Corner, Face, Fused, Plates as Seen, Point, Section, Side, Tee};
 
 use crate::deposit::{self, DepositError, Groove, cap, segment_area};
@@ -82,6 +82,16 @@ pub enum FusedError {
         /// Angle between the plates, degrees.
         upright: f64,
     },
+    /// The gap takes more metal than there is.
+    #[error("the gap of {gap:.2} mm takes {taken:.2} mm² of a deposit of {deposit:.2} mm²: the face falls too far below the surface to be a weld's")]
+    Underfilled {
+        /// The gap, mm.
+        gap: f64,
+        /// What it takes, mm².
+        taken: f64,
+        /// What is fed, mm².
+        deposit: f64,
+    },
     /// The deposit cannot lie there.
     #[error("{0}")]
     Deposit(#[from] DepositError),
@@ -95,6 +105,7 @@ impl FusedError {
             Self::Cold { .. } => "more power, slower travel, a smaller spot, or less wire",
             Self::Missed { .. } => "aim at the corner, or swing wider",
             Self::Inside { .. } => "lay the torch flatter: torch_angle below the angle between the plates by 10° and more",
+            Self::Underfilled { .. } => "close the gap, or feed wire",
             Self::Deposit(e) => e.advice(),
         }
     }
@@ -251,9 +262,14 @@ fn butt(
             let over = melt.deposit.mm2() - gap.mm() * filled;
             self::crown(melt.surface_width * 1e3, over, &mut warnings)?
         }
+        Err(DepositError::TooLittle { .. }) => return Err(underfilled(melt, gap, filled)),
         Err(e) => return Err(e.into()),
     };
     let top = under_surface(melt, aim, crown, laps);
+    // A hollow that cuts into the zone's own sides is no face.
+    if crown.is_some_and(|c| c.mm() < 0.0) && first_self_crossing(&top).is_some() {
+        return Err(underfilled(melt, gap, filled));
+    }
     let turned = |outline: &[Point]| -> Vec<Point> {
         outline.iter().rev().map(|p| Point::new(p.x, -t - p.y)).collect()
     };
@@ -273,6 +289,14 @@ fn butt(
         gap: gap.mm(),
     };
     Ok(Drawn { section: Section::exact(Seen::Butt(plates), fused), root_reach: None, warnings })
+}
+
+fn underfilled(melt: &Melt, gap: Length, filled: f64) -> FusedError {
+    FusedError::Underfilled {
+        gap: gap.mm(),
+        taken: gap.mm() * filled,
+        deposit: melt.deposit.mm2(),
+    }
 }
 
 /// What a tee's outline is made from, mm.
@@ -296,9 +320,11 @@ struct Reach {
 impl Reach {
     fn outline(&self, face: &[Point], narrower: f64) -> Vec<Point> {
         let mut out = face.to_vec();
-        for (s, n) in body(self.depth, self.mid * narrower, self.exponent) {
-            out.push(self.along * s + self.up * (self.aim + n));
-        }
+        // An upright that leans away from the beam cuts the body's upper shoulder off.
+        let zone = body(self.depth, self.mid * narrower, self.exponent)
+            .into_iter()
+            .map(|(s, n)| self.along * s + self.up * (self.aim + n));
+        out.extend(zone.skip_while(|&p| self.upright.cross(p) <= 0.0));
         out.dedup_by(|a, b| (*a - *b).norm() < 1e-9);
         out
     }
@@ -377,7 +403,7 @@ fn tee(
     both: bool,
 ) -> Result<Drawn, FusedError> {
     let (b, psi) = (laser.torch_angle.rad(), angle.rad());
-    if b > psi - 5.0_f64.to_radians() {
+    if b > psi - 10.0_f64.to_radians() {
         return Err(FusedError::Inside { torch: laser.torch_angle.deg(), upright: angle.deg() });
     }
     let mut warnings = Vec::new();
@@ -401,10 +427,23 @@ fn tee(
         run_in,
     };
     // Toes of the beam itself, and legs that the deposit makes (flat, equal).
-    let own = (
-        (0.5 * top - aim) / sin,
-        ((0.5 * top + aim) / (psi - b).sin() - reach.edge).max(0.05),
-    );
+    let on_upright = if psi - b <= 0.5 * PI {
+        (0.5 * top + aim) / (psi - b).sin()
+    } else {
+        // It leans away from the beam: the toe is where the body itself leaves it.
+        let (away, sideways) = (-(psi - b).cos(), (psi - b).sin());
+        let out = |y: f64| {
+            (y * away / depth).powf(melt.exponent)
+                + (2.0 * (y * sideways - aim).abs() / mid).powf(melt.exponent)
+        };
+        let (mut low, mut high) = (0.0, 4.0 * (depth + mid));
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            if out(middle) <= 1.0 { low = middle } else { high = middle }
+        }
+        low
+    };
+    let own = ((0.5 * top - aim) / sin, (on_upright - reach.edge).max(0.05));
     let corner = deposit::Corner { angle, gap, run_in: Length::from_mm(run_in) };
     let laid = match deposit::fillet(melt.deposit.max(Area::from_mm2(1e-3)), corner, 0.0) {
         Ok(f) => f.base_leg.mm(),
@@ -417,20 +456,30 @@ fn tee(
         reach.outline(&face, narrower)
     };
     let pool = (own.0.max(laid), own.1.max(laid));
+    let legs = |share: f64| {
+        (own.0 + share * (pool.0 - own.0), own.1 + share * (pool.1 - own.1))
+    };
     let mut said = Vec::new();
     let mut outline = drawn(pool, 1.0, &mut said);
-    if area(&outline) - mm2 > ceiling && (pool.0 > own.0 || pool.1 > own.1) {
+    let by_pool = pool.0 > own.0 * 1.05 || pool.1 > own.1 * 1.05;
+    if by_pool && area(&outline) - mm2 > ceiling {
+        // The heat fuses the deposit's toes as far as it goes.
+        let (mut low, mut high) = (0.0, 1.0);
+        for _ in 0..24 {
+            let middle = 0.5 * (low + high);
+            if area(&drawn(legs(middle), 1.0, &mut Vec::new())) - mm2 > ceiling { high = middle } else { low = middle }
+        }
         said.clear();
-        outline = drawn(own, 1.0, &mut said);
+        outline = drawn(legs(low), 1.0, &mut said);
+        let (base, upright) = legs(low);
         said.push(Limit::new(
             "cold toes",
             format!(
-                "the beam melts {:.2} and {:.2} mm of the plates, the deposit lies {laid:.2} mm wide, and there is no heat left to fuse the rest",
-                own.0, own.1
+                "the deposit would lie {laid:.2} mm wide on the plates, and the heat fuses {base:.2} mm of the base and {upright:.2} mm of the upright"
             ),
             "more power, slower travel, or less wire",
         ));
-    } else if pool.0 > own.0 * 1.05 || pool.1 > own.1 * 1.05 {
+    } else if by_pool {
         said.push(Limit::new(
             "toes by the pool",
             format!(
@@ -440,6 +489,7 @@ fn tee(
             "look at the toes of the first coupon",
         ));
     }
+    let mut narrowed = 1.0;
     if area(&outline) - mm2 > ceiling * (1.0 + 1e-9) {
         // A swing so wide that the heat does not melt all it sweeps: narrower.
         let (mut low, mut high) = (0.05, 1.0);
@@ -448,11 +498,16 @@ fn tee(
             let narrow = (own.0 * middle, own.1 * middle);
             if area(&drawn(narrow, middle, &mut Vec::new())) - mm2 > ceiling { high = middle } else { low = middle }
         }
+        if aim.abs() >= 0.5 * mid * low {
+            return Err(FusedError::Missed { aim, half: 0.5 * mid * low });
+        }
+        narrowed = low;
         said.retain(|l: &Limit| l.what == "cold toes");
         outline = drawn((own.0 * low, own.1 * low), low, &mut said);
         said.push(melt_limit(low));
     }
     warnings.append(&mut said);
+    let run_in = root_reach(depth, mid * narrowed, b, aim, melt.exponent);
     if run_in > upright.mm() / psi.sin() {
         warnings.push(Limit::new(
             "through",

@@ -146,9 +146,9 @@ pub fn predict(
     let middle = outcome(laser, work, &melted, &mut limits);
     let ends = melted.band.factor().map(|f| {
         let end = |depth, width| {
-            // The wider end is not held under the ceiling of the middle's heat: the band is of the model, not of the heat.
+            // A melt that is larger or smaller than thought had more or less heat: the ceiling goes with it.
             let scaled = melted.scaled(depth, width, thickness);
-            let scaled = Melt { greatest_area: scaled.greatest_area * (depth * width).max(1.0), ..scaled };
+            let scaled = Melt { greatest_area: scaled.greatest_area * depth * width, ..scaled };
             outcome(laser, work, &scaled, &mut Vec::new())
         };
         [end(1.0 / f, 1.0 / WIDTH_FACTOR), end(f, WIDTH_FACTOR)]
