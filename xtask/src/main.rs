@@ -114,7 +114,16 @@ fn accuracy() -> ExitCode {
         return ExitCode::from(2);
     }
     let done = Command::new(cargo())
-        .args(["run", "--release", "--quiet", "--package", "physics", "--example", "accuracy", "--"])
+        .args([
+            "run",
+            "--release",
+            "--quiet",
+            "--package",
+            "physics",
+            "--example",
+            "accuracy",
+            "--",
+        ])
         .arg(&folder)
         .current_dir(xtask::root())
         .output();

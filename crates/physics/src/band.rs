@@ -41,7 +41,9 @@ impl Regime {
     pub const fn word(self) -> &'static str {
         match self {
             Self::Walking => "walking speed, straight or narrow wobble",
-            Self::Swinging => "walking speed, wobble of 2 mm and more or above 50 Hz (no open data hold a wobble)",
+            Self::Swinging => {
+                "walking speed, wobble of 2 mm and more or above 50 Hz (no open data hold a wobble)"
+            }
             Self::Spot => "fast travel, where the spot governs",
         }
     }
@@ -93,7 +95,10 @@ pub struct Where {
 pub fn band(at: &Where) -> Band {
     let mut outside = Vec::new();
     if at.metal.calibrate_first() {
-        outside.push(format!("{}: calibrate first, the depth is not known to a factor of two", at.metal.word()));
+        outside.push(format!(
+            "{}: calibrate first, the depth is not known to a factor of two",
+            at.metal.word()
+        ));
     }
     if at.travel < 3e-3 * (1.0 - 1e-9) {
         outside.push(format!(
@@ -110,8 +115,8 @@ pub fn band(at: &Where) -> Band {
     if at.power < 200.0 * (1.0 - 1e-9) {
         outside.push(format!("{:.0} W, checked from 200 W", at.power));
     }
-    // NaN belongs outside as well.
-    if !(at.over_switch > 1.3) {
+    // What is no number belongs outside as well.
+    if at.over_switch.is_nan() || at.over_switch <= 1.3 {
         outside.push(if at.over_switch < 1.0 / 1.3 {
             "conduction mode: depths of shallow melts at walking speed were not checked".to_owned()
         } else {
@@ -121,10 +126,7 @@ pub fn band(at: &Where) -> Band {
             )
         });
     } else if at.slenderness < 0.5 {
-        outside.push(format!(
-            "a keyhole {:.2} diameters deep, checked from 0.5",
-            at.slenderness
-        ));
+        outside.push(format!("a keyhole {:.2} diameters deep, checked from 0.5", at.slenderness));
     }
     if at.width > 3e-3 * (1.0 + 1e-9) {
         outside.push(format!("a wobble {:.1} mm wide, looked at to 3 mm", at.width * 1e3));

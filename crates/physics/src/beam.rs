@@ -127,8 +127,7 @@ pub fn spot_of_fibre(
     focusing: Length,
 ) -> Result<Length, BeamError> {
     let core = figure("the fibre's core", core.um(), "µm", 5.0, 2000.0)?;
-    let collimating =
-        figure("the collimating focal length", collimating.mm(), "mm", 5.0, 2000.0)?;
+    let collimating = figure("the collimating focal length", collimating.mm(), "mm", 5.0, 2000.0)?;
     let focusing = figure("the focusing focal length", focusing.mm(), "mm", 5.0, 2000.0)?;
     Ok(Length::from_um(core * focusing / collimating))
 }

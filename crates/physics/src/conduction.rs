@@ -225,14 +225,7 @@ impl Gaussian {
 /// when the weld runs fast against the spread of heat. Steel is not constant: with its mean properties the cooling time from
 /// 800 to 500 °C comes out a quarter below 3-D conduction with the true ones (0.92 s against 1.22 s in the one case at hand).
 #[must_use]
-pub fn after_weld(
-    energy: f64,
-    k: f64,
-    alpha: f64,
-    depth: f64,
-    thickness: f64,
-    time: f64,
-) -> f64 {
+pub fn after_weld(energy: f64, k: f64, alpha: f64, depth: f64, thickness: f64, time: f64) -> f64 {
     let s = (4.0 * alpha * time).sqrt();
     let h = depth.clamp(1e-9, thickness);
     // ∫0^h 2 Σ e^{-(z + 2mt)²/s²} dz / (√π s h): the share at the surface against an even spread over h.
@@ -380,7 +373,14 @@ mod tests {
     /// A round source smeared into a long one has the same energy: a wide Gaussian far away looks like the round one.
     #[test]
     fn far_away_the_shape_does_not_matter() {
-        let round = Gaussian { power: 500.0, along: 2e-4, across: 2e-4, travel: 5e-3, capacity: 5e6, diffusivity: 6e-6 };
+        let round = Gaussian {
+            power: 500.0,
+            along: 2e-4,
+            across: 2e-4,
+            travel: 5e-3,
+            capacity: 5e6,
+            diffusivity: 6e-6,
+        };
         let wide = Gaussian { across: 1e-3, ..round };
         let (a, b) = (round.rise(-5e-3, 0.0, 8e-3), wide.rise(-5e-3, 0.0, 8e-3));
         // Second moments part them by (w/r)² at most.

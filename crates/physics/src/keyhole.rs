@@ -224,8 +224,11 @@ pub fn history(
             Some(o) => {
                 // Where a step back in time is long against a cycle, the kernel is averaged over the step.
                 let cycle = 1.0 / o.frequency.hz();
-                let parts =
-                    if dt < cycle / 64.0 { 1 } else { ((dt / (cycle / 48.0)) as usize + 2).min(24) };
+                let parts = if dt < cycle / 64.0 {
+                    1
+                } else {
+                    ((dt / (cycle / 48.0)) as usize + 2).min(24)
+                };
                 let window = if parts >= 24 { dt.min(cycle) } else { dt };
                 kernel.iter_mut().for_each(|k| *k = 0.0);
                 for j in 0..parts {
@@ -331,8 +334,9 @@ pub fn solve(case: &Case, c: &Constants, resolution: Resolution) -> Solution {
     }
     if depth > t {
         let q_ls = out.loss * c.l_s;
-        out.escaping =
-            ((out.absorbed * case.power - case.diverted + q_ls) * (-t / c.l_s).exp() - q_ls).max(0.0);
+        out.escaping = ((out.absorbed * case.power - case.diverted + q_ls) * (-t / c.l_s).exp()
+            - q_ls)
+            .max(0.0);
     }
     Solution { depth, by_phase, ..out }
 }
@@ -405,8 +409,20 @@ mod tests {
             (case(1500.0, 50.0, 4.0, CS, 12.0, 3.0, narrow), 4.9628, 0.8820, 225.23, 86.66),
             (case(2000.0, 50.0, 4.0, CS, 15.0, 3.0, narrow), 6.2184, 0.8820, 229.24, 101.52),
             (case(1500.0, 150.0, 4.0, CS, 12.0, 9.0, narrow), 4.5974, 0.8730, 243.80, 128.53),
-            (case(3000.0, 200.0, 30.0, CS, 12.0, 10.0, wobble(Circle, 1.0, 150.0)), 2.5972, 0.8448, 948.12, 158.05),
-            (case(800.0, 100.0, 15.0, SS, 3.0, 3.0, wobble(Line, 1.5, 100.0)), 1.9277, 0.8613, 338.93, 79.41),
+            (
+                case(3000.0, 200.0, 30.0, CS, 12.0, 10.0, wobble(Circle, 1.0, 150.0)),
+                2.5972,
+                0.8448,
+                948.12,
+                158.05,
+            ),
+            (
+                case(800.0, 100.0, 15.0, SS, 3.0, 3.0, wobble(Line, 1.5, 100.0)),
+                1.9277,
+                0.8613,
+                338.93,
+                79.41,
+            ),
             (case(400.0, 54.0, 1800.0, SS, 10.0, 1.2, None), 0.1191, 0.6567, 2196.1, 46.14),
             (case(285.0, 67.0, 960.0, IN, 10.0, 1.1, None), 0.1519, 0.6811, 1271.7, 51.14),
             (
@@ -440,7 +456,11 @@ mod tests {
             }
             let quick = solve(&case, &Constants::CHOSEN, Resolution::INTERACTIVE).depth * 1e3;
             // The prototype itself gives 2.57 for the circle at 4 phases (section 6, two decimals).
-            let near = if h == 2.5972 { (quick - 2.57).abs() <= 0.5e-2 } else { (quick / h - 1.0).abs() <= 1e-2 };
+            let near = if h == 2.5972 {
+                (quick - 2.57).abs() <= 0.5e-2
+            } else {
+                (quick / h - 1.0).abs() <= 1e-2
+            };
             assert!(near, "{case:?}: {quick}");
         }
     }
@@ -455,7 +475,10 @@ mod tests {
             let found = solve(&case, &Constants::CHOSEN, Resolution::FINE).by_phase;
             let low = found.iter().fold(f64::INFINITY, |m, h| m.min(*h)) * 1e3;
             let high = found.iter().fold(0.0_f64, |m, h| m.max(*h)) * 1e3;
-            assert!((low / least - 1.0).abs() <= 4e-3 && (high / greatest - 1.0).abs() <= 4e-3, "{low} {high}");
+            assert!(
+                (low / least - 1.0).abs() <= 4e-3 && (high / greatest - 1.0).abs() <= 4e-3,
+                "{low} {high}"
+            );
         }
     }
 
@@ -463,7 +486,15 @@ mod tests {
     /// case 6 (the prototype t1.py): 1 %.
     #[test]
     fn the_older_law_is_inside() {
-        let old = Constants { phi: 1.0, c_v: 0.0, l_s: 1e9, c_z: 0.25, c_a: 0.95, n0: 1.0, ..Constants::CHOSEN };
+        let old = Constants {
+            phi: 1.0,
+            c_v: 0.0,
+            l_s: 1e9,
+            c_z: 0.25,
+            c_a: 0.95,
+            n0: 1.0,
+            ..Constants::CHOSEN
+        };
         let boiling = |metal: Metal| {
             let m = metal.thermal();
             let flow = m.flow(m.boiling.value);
@@ -485,9 +516,14 @@ mod tests {
     /// Physics.md section 7, case 2: four printed decimals.
     #[test]
     fn absorption_of_a_cone() {
-        for (f, a) in
-            [(0.5, 0.5759), (1.0, 0.6698), (2.0, 0.8054), (5.0, 0.9058), (10.0, 0.9486), (20.0, 0.9730)]
-        {
+        for (f, a) in [
+            (0.5, 0.5759),
+            (1.0, 0.6698),
+            (2.0, 0.8054),
+            (5.0, 0.9058),
+            (10.0, 0.9486),
+            (20.0, 0.9730),
+        ] {
             assert!((cone(0.36, f) - a).abs() <= 0.6e-4, "{f}: {}", cone(0.36, f));
         }
     }
@@ -540,7 +576,8 @@ mod tests {
         assert!((0.75..=0.9).contains(&exponent), "{exponent}");
         // Preheat: 0.066 to 0.082 in ln depth for each 100 K (Chen 2020, abstract: 0.077), 100 µm, 350 W, 0.5 m/s.
         let warm = |t0| {
-            let c = Case { medium: medium(IN, t0), ..case(350.0, 100.0, 500.0, IN, 10.0, 1.1, None) };
+            let c =
+                Case { medium: medium(IN, t0), ..case(350.0, 100.0, 500.0, IN, 10.0, 1.1, None) };
             depth(&c).ln()
         };
         let slope = (warm(773.15) - warm(373.15)) / 4.0;
@@ -550,7 +587,11 @@ mod tests {
 
     #[test]
     fn no_power_no_depth() {
-        let none = solve(&case(0.0, 100.0, 10.0, CS, 6.0, 3.0, None), &Constants::CHOSEN, Resolution::INTERACTIVE);
+        let none = solve(
+            &case(0.0, 100.0, 10.0, CS, 6.0, 3.0, None),
+            &Constants::CHOSEN,
+            Resolution::INTERACTIVE,
+        );
         assert!(none.depth == 0.0 && none.escaping == 0.0);
     }
 

@@ -133,12 +133,9 @@ impl Thermal {
     #[must_use]
     pub fn sources(&self) -> Vec<Source> {
         let mut out = vec![self.solid];
-        for s in [
-            self.density.source,
-            self.boiling.source,
-            self.fusion.source,
-            self.absorptivity.source,
-        ] {
+        for s in
+            [self.density.source, self.boiling.source, self.fusion.source, self.absorptivity.source]
+        {
             if !out.contains(&s) {
                 out.push(s);
             }
@@ -184,10 +181,7 @@ impl Made {
             } else if t < tl {
                 let share = (t - ts) / (tl - ts);
                 let k = (self.conductivity)(ts);
-                (
-                    k + (kl - k) * share,
-                    0.5 * ((self.capacity)(ts) + cl) + self.fusion / (tl - ts),
-                )
+                (k + (kl - k) * share, 0.5 * ((self.capacity)(ts) + cl) + self.fusion / (tl - ts))
             } else {
                 (kl, cl)
             }
@@ -332,10 +326,14 @@ mod tests {
     /// Check values 7.13 and 7.14 ([`EN_1993_1_2_THERMAL`], recalled).
     #[test]
     fn structural_steel_is_the_standards() {
-        for (deg, k) in [(20.0, 53.33), (100.0, 50.67), (400.0, 40.68), (600.0, 34.02), (900.0, 27.3)] {
+        for (deg, k) in
+            [(20.0, 53.33), (100.0, 50.67), (400.0, 40.68), (600.0, 34.02), (900.0, 27.3)]
+        {
             assert!((steel_conductivity(deg + 273.15) - k).abs() <= 0.5e-2, "{deg}");
         }
-        for (deg, c) in [(20.0, 439.80), (100.0, 487.62), (400.0, 605.88), (600.0, 760.22), (900.0, 650.0)] {
+        for (deg, c) in
+            [(20.0, 439.80), (100.0, 487.62), (400.0, 605.88), (600.0, 760.22), (900.0, 650.0)]
+        {
             assert!((steel_capacity(deg + 273.15) - c).abs() <= 0.5e-2, "{deg}");
         }
         assert!((steel_capacity(735.0 + 273.15) - 5000.0).abs() < 1e-6);
@@ -368,7 +366,10 @@ mod tests {
             let (ts, tl) = (m.solidus.value, m.liquidus.value);
             let gain = m.heat(tl) - m.heat(ts);
             let latent = m.density.value * m.fusion.value;
-            assert!(gain > latent && gain < latent + m.density.value * 1300.0 * (tl - ts), "{metal:?}");
+            assert!(
+                gain > latent && gain < latent + m.density.value * 1300.0 * (tl - ts),
+                "{metal:?}"
+            );
             assert!(m.heat(ROOM).abs() < 1e-3 && m.flow(ROOM).abs() < 1e-9);
             let mut last = f64::NEG_INFINITY;
             for i in 0..400 {

@@ -226,14 +226,18 @@ fn cautions(laser: &Laser, work: &Work, melt: &Melt) -> Vec<Limit> {
     if matches!(work.joint, Plates::Butt { gap, .. } if gap.mm() > 0.0) && laser.wire.is_none() {
         out.push(Limit::new(
             "gap",
-            "part of the beam passes through the open gap; the share taken here was never checked".to_owned(),
+            "part of the beam passes through the open gap; the share taken here was never checked"
+                .to_owned(),
             "close the gap or feed wire",
         ));
     }
     if melt.mode == Mode::Keyhole && melt.depth > 2.0 * melt.surface_width {
         out.push(Limit::new(
             "deep for its width",
-            format!("depth over width {:.1}: above 2 the middle may crack (common practice)", melt.depth / melt.surface_width),
+            format!(
+                "depth over width {:.1}: above 2 the middle may crack (common practice)",
+                melt.depth / melt.surface_width
+            ),
             "a wider wobble",
         ));
     }

@@ -120,7 +120,13 @@ impl Work {
             Plates::Tee { base, upright, angle, gap, .. } => {
                 thick("the base's thickness", base)?;
                 thick("the upright's thickness", upright)?;
-                figure("the angle between the plates", angle.deg(), "°", 30.0 - 1e-9, 150.0 + 1e-9)?;
+                figure(
+                    "the angle between the plates",
+                    angle.deg(),
+                    "°",
+                    30.0 - 1e-9,
+                    150.0 + 1e-9,
+                )?;
                 figure("the gap", gap.mm(), "mm", 0.0, 5.0).map(|_| ())
             }
         }

@@ -177,9 +177,12 @@ mod tests {
     /// Check value 7.11 (Abramowitz and Stegun Table 7.1, recalled), ten decimals, by the slope of the integral.
     #[test]
     fn the_error_function_and_its_integral() {
-        for (x, erf) in
-            [(0.1, 0.112_462_916_0), (0.5, 0.520_499_877_8), (1.0, 0.842_700_792_9), (2.0, 0.995_322_265_0)]
-        {
+        for (x, erf) in [
+            (0.1, 0.112_462_916_0),
+            (0.5, 0.520_499_877_8),
+            (1.0, 0.842_700_792_9),
+            (2.0, 0.995_322_265_0),
+        ] {
             assert!((libm::erf(x) - erf).abs() <= 0.5e-10);
             let slope = (erf_integral(x + 1e-4, 1.0) - erf_integral(x - 1e-4, 1.0)) / 2e-4;
             // Third derivative of the integral is below 1.2: 1.2 h²/6.

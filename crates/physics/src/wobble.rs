@@ -253,7 +253,9 @@ mod tests {
         assert!((line.mean_speed(rest).mm_per_s() - 48.0).abs() < 48.0 * 1e-5);
         assert!((line.greatest_speed(rest).mm_per_s() - pi * 24.0).abs() < pi * 24.0 * 1e-4);
         assert!((line.pitch(Speed::from_mm_per_s(4.0)).mm() - 0.2).abs() < 1e-12);
-        assert!((line.overlap(Speed::from_mm_per_s(4.0), Length::from_mm(0.1)) + 1.0).abs() < 1e-12);
+        assert!(
+            (line.overlap(Speed::from_mm_per_s(4.0), Length::from_mm(0.1)) + 1.0).abs() < 1e-12
+        );
     }
 
     /// By construction: a sine spends a third of its time within half its swing, so the outer quarters have a third each.
@@ -269,7 +271,12 @@ mod tests {
     #[test]
     fn the_map_holds_all_the_energy() {
         let (power, travel) = (Power::from_w(1500.0), Speed::from_mm_per_s(8.0));
-        for o in [None, Some(wobble(Pattern::Line)), Some(wobble(Pattern::Circle)), Some(wobble(Pattern::Eight))] {
+        for o in [
+            None,
+            Some(wobble(Pattern::Line)),
+            Some(wobble(Pattern::Circle)),
+            Some(wobble(Pattern::Eight)),
+        ] {
             let map = energy_map(power, Length::from_um(100.0), travel, o, 8);
             let share = map.line_energy() / (power / travel);
             assert!((share - 1.0).abs() < 2e-3, "{o:?}: {share}");

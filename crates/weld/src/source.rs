@@ -1049,3 +1049,10 @@ pub const BROOKS_TI64: Source = Source {
     place: "Ti-6Al-4V: 1675 to 1689 deg C (calculated), 295 J/g",
     seen: Seen::QuotedBy("the publisher's abstract, oldcitypublishing.com"),
 };
+
+/// Usual joint preparations of arc welds.
+pub const ISO_9692_1: Source = Source {
+    title: "ISO 9692-1, Welding and allied processes: types of joint preparation, steels",
+    place: "square butt to about 4 mm, single V 60 degrees to about 10 mm, double V beyond",
+    seen: Seen::Recalled,
+};

@@ -107,7 +107,13 @@ fn keyhole_alone(t: &Track) -> f64 {
     keyhole::solve(&case, &Constants::CHOSEN, Resolution::REPORT).depth * 1e6
 }
 
-fn row(name: &str, n: usize, depth: &Errors, width: Option<&Errors>, inside: Option<(f64, f64)>) -> String {
+fn row(
+    name: &str,
+    n: usize,
+    depth: &Errors,
+    width: Option<&Errors>,
+    inside: Option<(f64, f64)>,
+) -> String {
     let d = format!(
         "{:+.2} | {:.2} | {:.0} % | {:.0} %",
         depth.mean(),
@@ -136,7 +142,8 @@ const HEAD: &str = "| source | n | depth: bias | sd | median abs. error | 90th p
 fn table(sets: &[Set]) -> String {
     let mut page = HEAD.to_owned();
     for set in sets {
-        let depth = Errors(set.tracks.iter().map(|t| (keyhole_alone(t) / t.depth_um).ln()).collect());
+        let depth =
+            Errors(set.tracks.iter().map(|t| (keyhole_alone(t) / t.depth_um).ln()).collect());
         let melts: Vec<(&Track, Melt)> =
             set.tracks.iter().filter_map(|t| predicted(t).map(|m| (t, m))).collect();
         let widths: Vec<f64> = melts
@@ -190,7 +197,9 @@ fn xray(rows: &[tables::Xray]) -> String {
     };
     let mut page = HEAD.to_owned();
     let mut all: Vec<(String, Vec<f64>)> = Vec::new();
-    for (word, name) in [("Ti", "x-ray, titanium"), ("Al", "x-ray, aluminium"), ("316", "x-ray, stainless")] {
+    for (word, name) in
+        [("Ti", "x-ray, titanium"), ("Al", "x-ray, aluminium"), ("316", "x-ray, stainless")]
+    {
         let errors: Vec<f64> = rows.iter().filter(|r| r.metal == word).map(error).collect();
         if !errors.is_empty() {
             all.push((name.to_owned(), errors));
@@ -233,12 +242,27 @@ fn page(folder: &Path) -> Result<String, String> {
     let tables = folder.join("tables");
     let tracks = [tables::am_bench(&tables)?, tables::hofmann(&tables, true)?];
     let shallow = tables::hofmann(&tables, false)?;
-    let as_keyhole = tracks[1].tracks.iter().filter_map(predicted).filter(|m| m.mode != physics::melt::Mode::Conduction).count();
+    let as_keyhole = tracks[1]
+        .tracks
+        .iter()
+        .filter_map(predicted)
+        .filter(|m| m.mode != physics::melt::Mode::Conduction)
+        .count();
     let modes: Vec<Melt> = shallow.tracks.iter().filter_map(predicted).collect();
-    let conduction: Vec<(&Track, &Melt)> = shallow.tracks.iter().zip(&modes)
-        .filter(|(_, m)| m.mode == physics::melt::Mode::Conduction).collect();
-    let c_depth = Errors(conduction.iter().map(|(t, m)| (m.depth * 1e6 / t.depth_um).ln()).collect());
-    let c_width = Errors(conduction.iter().filter_map(|(t, m)| t.width_um.map(|w| (m.surface_width * 1e6 / w).ln())).collect());
+    let conduction: Vec<(&Track, &Melt)> = shallow
+        .tracks
+        .iter()
+        .zip(&modes)
+        .filter(|(_, m)| m.mode == physics::melt::Mode::Conduction)
+        .collect();
+    let c_depth =
+        Errors(conduction.iter().map(|(t, m)| (m.depth * 1e6 / t.depth_um).ln()).collect());
+    let c_width = Errors(
+        conduction
+            .iter()
+            .filter_map(|(t, m)| t.width_um.map(|w| (m.surface_width * 1e6 / w).ln()))
+            .collect(),
+    );
     let c = Constants::CHOSEN;
     let mut out = String::new();
     out.push_str("# Accuracy of the keyhole tier\n\nMade by `cargo xtask accuracy` from open tables; a change of the law shows here.\nErrors are ln(predicted / measured): 0.10 is about 10 %. 'Width' of the band is its whole width over the predicted depth.\n\n");

@@ -72,19 +72,28 @@ fn what_the_shop_says() {
     for travel in [3.0, 4.0, 5.0] {
         let laser = Laser { travel: Speed::from_mm_per_s(travel), ..narrow() };
         let said = expect(&laser, bead);
-        println!("1.5 kW, 50 um, {travel} mm/s, 1.2 mm at 20 Hz: {:.2} mm (shop: about 5)", said.middle.depth);
+        println!(
+            "1.5 kW, 50 um, {travel} mm/s, 1.2 mm at 20 Hz: {:.2} mm (shop: about 5)",
+            said.middle.depth
+        );
         let [low, high] = said.ends.unwrap();
         assert!(low.depth < 5.0 && 5.0 < high.depth);
     }
     let small = expect(&narrow(), bead).middle.depth;
     let beam = Beam { spot: Length::from_um(150.0), m2: 9.0, ..narrow().beam };
     let large = expect(&Laser { beam, ..narrow() }, bead).middle.depth;
-    println!("spot times three: {large:.2} mm against {small:.2}, {:.0} % less (shop: clearly less)", 100.0 * (1.0 - large / small));
+    println!(
+        "spot times three: {large:.2} mm against {small:.2}, {:.0} % less (shop: clearly less)",
+        100.0 * (1.0 - large / small)
+    );
     assert!(large < small);
     let butt = Plates::Butt { thickness: Length::from_in(0.375), gap: Length::ZERO, both: true };
     let said = expect(&narrow(), butt);
     let joint = &said.middle.reading.as_ref().unwrap().joint;
-    println!("two passes in a 3/8 in square butt overlap by {:+.2} mm (shop: they meet)", joint.overlap.unwrap());
+    println!(
+        "two passes in a 3/8 in square butt overlap by {:+.2} mm (shop: they meet)",
+        joint.overlap.unwrap()
+    );
     assert_eq!(joint.complete_penetration, Some(Answer::Yes));
     assert!((joint.throat.unwrap() - 9.525).abs() < 1e-9);
 }
@@ -92,7 +101,8 @@ fn what_the_shop_says() {
 /// A bead's section shows the depth and width that were put in, and the wire's area as deposit.
 #[test]
 fn a_predicted_bead_reads_as_it_was_made() {
-    let laser = Laser { wire: Some((Wires { count: 1, diameter: mm(1.2) }, Feed::AsTravel)), ..narrow() };
+    let laser =
+        Laser { wire: Some((Wires { count: 1, diameter: mm(1.2) }, Feed::AsTravel)), ..narrow() };
     let said = expect(&laser, Plates::Bead { thickness: mm(12.0) });
     let got = |r| said.middle.least(r).unwrap();
     assert!((got(Reading::Penetration) - said.middle.depth).abs() < 1e-9);
@@ -100,7 +110,11 @@ fn a_predicted_bead_reads_as_it_was_made() {
     // Pieces of the outline are chords: a width between two of 40 is short by less than 1 %.
     assert!((got(Reading::WidthHalf) / said.middle.width_half - 1.0).abs() < 1e-2);
     let wire = std::f64::consts::FRAC_PI_4 * 1.44;
-    assert!((got(Reading::DepositedArea) / wire - 1.0).abs() < 1e-3, "{}", got(Reading::DepositedArea));
+    assert!(
+        (got(Reading::DepositedArea) / wire - 1.0).abs() < 1e-3,
+        "{}",
+        got(Reading::DepositedArea)
+    );
     assert_eq!(said.melt.mode, Mode::Keyhole);
     assert_eq!(said.middle.throat(), None);
 }
@@ -118,19 +132,31 @@ fn a_predicted_tee_reads_as_it_was_made() {
         };
         let one = expect(&laser, tee(false));
         let m = &one.melt;
-        let p = root_reach(m.depth * 1e3, m.mid_width * 1e3, f64::to_radians(degrees), aim, m.exponent);
+        let p =
+            root_reach(m.depth * 1e3, m.mid_width * 1e3, f64::to_radians(degrees), aim, m.exponent);
         let read = one.middle.least(Reading::RootPenetration).unwrap();
         // The outline is a polygon of 48 chords inside the curve.
         assert!(read <= p + 1e-6 && read > p * 0.985, "{degrees} {aim}: {read} {p}");
         let wires = 2.0 * std::f64::consts::FRAC_PI_4 * 2.56;
         assert!((one.middle.sum(Reading::DepositedArea).unwrap() / wires - 1.0).abs() < 2e-3);
         let both = expect(&laser, tee(true));
-        let throats: Vec<f64> = both.middle.reading.as_ref().unwrap().welds.iter()
-            .map(|w| w.readings.get(Reading::EffectiveThroat).unwrap()).collect();
+        let throats: Vec<f64> = both
+            .middle
+            .reading
+            .as_ref()
+            .unwrap()
+            .welds
+            .iter()
+            .map(|w| w.readings.get(Reading::EffectiveThroat).unwrap())
+            .collect();
         assert!((throats[0] - throats[1]).abs() < 1e-9 && throats[0] > 1.0, "{throats:?}");
-        println!("{degrees} deg, aim {aim}: p {p:.2}, throat {:.2}, legs {:?} {:?}, {:?}", throats[0],
-            one.middle.least(Reading::LegBase), one.middle.least(Reading::LegUpright),
-            one.limits.iter().map(|l| l.what).collect::<Vec<_>>());
+        println!(
+            "{degrees} deg, aim {aim}: p {p:.2}, throat {:.2}, legs {:?} {:?}, {:?}",
+            throats[0],
+            one.middle.least(Reading::LegBase),
+            one.middle.least(Reading::LegUpright),
+            one.limits.iter().map(|l| l.what).collect::<Vec<_>>()
+        );
     }
 }
 
@@ -151,9 +177,15 @@ fn depth_alone_buys_no_root() {
 fn an_aim_that_misses_has_depth_and_no_throat() {
     let laser = Laser { torch_angle: Angle::from_deg(30.0), aim: mm(2.5), wire: WIRES, ..narrow() };
     let said = expect(&laser, tee(false));
-    assert!(said.middle.section.is_none() && said.middle.throat().is_none() && said.middle.depth > 3.0);
+    assert!(
+        said.middle.section.is_none() && said.middle.throat().is_none() && said.middle.depth > 3.0
+    );
     let limit = said.limits.iter().find(|l| l.what == "no section").unwrap();
-    assert!(limit.fact.starts_with("the beam misses the corner: it passes 2.50 mm"), "{}", limit.fact);
+    assert!(
+        limit.fact.starts_with("the beam misses the corner: it passes 2.50 mm"),
+        "{}",
+        limit.fact
+    );
     let inside = Laser { torch_angle: Angle::from_deg(88.0), ..laser };
     let said = expect(&inside, tee(false));
     assert!(said.limits.iter().any(|l| l.fact.contains("inside the upright")));
@@ -174,7 +206,8 @@ fn outside_the_range_there_is_no_band() {
 fn the_quick_tier_is_near_the_keyhole_tier() {
     let mut state = 1_u64;
     let mut draw = move |low: f64, high: f64| {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        state =
+            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         low + (high - low) * ((state >> 11) as f64 / (1_u64 << 53) as f64)
     };
     let mut errors = Vec::new();
@@ -195,10 +228,15 @@ fn the_quick_tier_is_near_the_keyhole_tier() {
             }),
             ..narrow()
         };
-        let joint = Plates::Bead { thickness: mm([3.0, 6.0, 10.0, 20.0][draw(0.0, 4.0) as usize % 4]) };
+        let joint =
+            Plates::Bead { thickness: mm([3.0, 6.0, 10.0, 20.0][draw(0.0, 4.0) as usize % 4]) };
         let of = |tier| predict(&laser, &steel(joint), tier, Calibration::NONE).unwrap();
         let (quick, full) = (of(Tier::Quick), of(Tier::Keyhole(Resolution::REPORT)));
-        if full.melt.mode == Mode::Keyhole && quick.melt.mode == Mode::Keyhole && !full.melt.through && full.middle.depth > 0.2 {
+        if full.melt.mode == Mode::Keyhole
+            && quick.melt.mode == Mode::Keyhole
+            && !full.melt.through
+            && full.middle.depth > 0.2
+        {
             errors.push((quick.melt.reach / full.melt.reach).ln());
         }
     }
