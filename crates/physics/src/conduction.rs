@@ -194,7 +194,7 @@ impl Gaussian {
             for _ in 0..24 {
                 let middle = (low * fh - high * fl) / (fh - fl);
                 let fm = f(middle);
-                if (high - low) < 1e-4 * high || fm.abs() < 1e-5 {
+                if (high - low) < 1e-3 * high || fm.abs() < 1e-3 {
                     return middle;
                 }
                 if fm > 0.0 {

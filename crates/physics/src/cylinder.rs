@@ -134,7 +134,7 @@ mod tests {
     use super::*;
     use crate::special::bessel_k01_scaled;
 
-    /// The exact series, by I_n from its own series and K_n by its recurrence: another way, good to 1e-16 e^(2 Pe).
+    /// The exact series, by `I_n` from its own series and `K_n` by its recurrence: another way, good to 1e-16 e^(2 Pe).
     fn series(pe: f64) -> f64 {
         let (a, b) = bessel_k01_scaled(pe);
         let (mut k0, mut k1) = (a * (-pe).exp(), b * (-pe).exp());

@@ -14,6 +14,7 @@
 //! | what a beam melts, quick and keyhole tier | [`melt`], conduction in [`conduction`] |
 //! | how far a prediction may be off | [`band`] |
 //! | the section that a setting makes | [`predict`], drawn by [`fused`], from a [`setting`] |
+//! | which setting to try first | [`search`] |
 //! | arc welds of the same joint | [`arc`] |
 //! | cooling time, hardness, heat-affected zone, shrinkage | [`heat`] |
 //! | laws of every process | [`conformance`] |
@@ -32,6 +33,7 @@ pub mod keyhole;
 pub mod melt;
 pub mod metal;
 pub mod predict;
+pub mod search;
 pub mod setting;
 pub mod special;
 pub mod strength;

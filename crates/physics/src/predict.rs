@@ -46,6 +46,17 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// The throat of each weld where a code gives no credit for depth.
+    #[must_use]
+    pub fn throat_without_depth(&self) -> Option<f64> {
+        let reading = self.reading.as_ref()?;
+        if reading.joint.throat.is_some() {
+            self.throat()
+        } else {
+            self.least(Reading::TheoreticalThroat)
+        }
+    }
+
     /// A reading of the least favourable weld.
     #[must_use]
     pub fn least(&self, of: Reading) -> Option<f64> {
@@ -61,13 +72,13 @@ impl Outcome {
         welds.iter().map(|w| w.readings.get(of)).sum()
     }
 
-    /// The throat that counts: the least effective throat of a tee's welds (the smaller of it and the throat with
-    /// penetration), the fused joint line of a butt; a bead has none.
+    /// The throat of each weld that counts: the least effective throat of a tee's welds (the smaller of it and the throat
+    /// with penetration), a weld's part of the fused joint line of a butt; a bead has none.
     #[must_use]
     pub fn throat(&self) -> Option<f64> {
         let reading = self.reading.as_ref()?;
         if let Some(throat) = reading.joint.throat {
-            return Some(throat);
+            return Some(throat / reading.welds.len().max(1) as f64);
         }
         let effective = self.least(Reading::EffectiveThroat)?;
         Some(self.least(Reading::PenetratedThroat).map_or(effective, |p| p.min(effective)))
@@ -133,6 +144,39 @@ pub fn predict(
     tier: Tier,
     calibration: Calibration,
 ) -> Result<Expected, PredictError> {
+    let (mut said, melted, thickness) = middle(laser, work, tier, calibration)?;
+    said.ends = melted.band.factor().map(|f| {
+        let end = |depth, width| {
+            // A melt that is larger or smaller than thought had more or less heat: the ceiling goes with it.
+            let scaled = melted.scaled(depth, width, thickness);
+            let scaled = Melt { greatest_area: scaled.greatest_area * depth * width, ..scaled };
+            outcome(laser, work, &scaled, &mut Vec::new())
+        };
+        [end(1.0 / f, 1.0 / WIDTH_FACTOR), end(f, WIDTH_FACTOR)]
+    });
+    Ok(said)
+}
+
+/// The same without the ends of the band: a third of the work, for searches. `ends` is empty whatever the band.
+///
+/// # Errors
+///
+/// As [`predict`].
+pub fn expected(
+    laser: &Laser,
+    work: &Work,
+    tier: Tier,
+    calibration: Calibration,
+) -> Result<Expected, PredictError> {
+    middle(laser, work, tier, calibration).map(|(said, _, _)| said)
+}
+
+fn middle(
+    laser: &Laser,
+    work: &Work,
+    tier: Tier,
+    calibration: Calibration,
+) -> Result<(Expected, Melt, f64), PredictError> {
     laser.check()?;
     work.check()?;
     let melted = melt(laser, work, tier, calibration)?;
@@ -144,15 +188,6 @@ pub fn predict(
     };
     limits.extend(limit);
     let middle = outcome(laser, work, &melted, &mut limits);
-    let ends = melted.band.factor().map(|f| {
-        let end = |depth, width| {
-            // A melt that is larger or smaller than thought had more or less heat: the ceiling goes with it.
-            let scaled = melted.scaled(depth, width, thickness);
-            let scaled = Melt { greatest_area: scaled.greatest_area * depth * width, ..scaled };
-            outcome(laser, work, &scaled, &mut Vec::new())
-        };
-        [end(1.0 / f, 1.0 / WIDTH_FACTOR), end(f, WIDTH_FACTOR)]
-    });
     if let Band::Outside(why) = &melted.band {
         for fact in why {
             limits.push(Limit {
@@ -162,7 +197,8 @@ pub fn predict(
             });
         }
     }
-    Ok(Expected { tier, melt: melted, middle, ends, limits })
+    let said = Expected { tier, melt: melted.clone(), middle, ends: None, limits };
+    Ok((said, melted, thickness))
 }
 
 fn outcome(laser: &Laser, work: &Work, melt: &Melt, limits: &mut Vec<Limit>) -> Outcome {

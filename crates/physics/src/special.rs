@@ -136,7 +136,7 @@ mod tests {
     }
 
     /// Series and continued fraction are two ways to the same function: they meet at 2. So does the integral
-    /// K_n(x) = ∫ exp(-x cosh t) cosh(nt) dt, by the trapezium rule, which is exact to rounding for such a function.
+    /// `K_n(x)` = ∫ exp(-x cosh t) cosh(nt) dt, by the trapezium rule, which is exact to rounding for such a function.
     #[test]
     fn series_fraction_and_integral_agree() {
         for x in [0.01, 0.3, 1.0, 1.999_999, 2.000_001, 3.0, 7.5, 40.0, 300.0] {

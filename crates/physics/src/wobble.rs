@@ -73,8 +73,13 @@ impl Wobble {
     /// Place of the centre against the travelling middle, metres (along, across), at a phase in radians.
     #[must_use]
     pub fn place(&self, phase: f64) -> [f64; 2] {
-        let half = 0.5 * self.width.m();
         let (sin, cos) = phase.sin_cos();
+        self.place_at([sin, cos])
+    }
+
+    /// The same from the phase's sine and cosine.
+    pub(crate) fn place_at(&self, [sin, cos]: [f64; 2]) -> [f64; 2] {
+        let half = 0.5 * self.width.m();
         match self.pattern {
             Pattern::Line => [0.0, half * sin],
             Pattern::Circle => [half * cos, half * sin],

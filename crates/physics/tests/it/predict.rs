@@ -96,6 +96,7 @@ fn what_the_shop_says() {
     );
     assert_eq!(joint.complete_penetration, Some(Answer::Yes));
     assert!((joint.throat.unwrap() - 9.525).abs() < 1e-9);
+    assert!((said.middle.throat().unwrap() - 0.5 * 9.525).abs() < 1e-9);
 }
 
 /// A bead's section shows the depth and width that were put in, and the wire's area as deposit.
