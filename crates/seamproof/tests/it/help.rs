@@ -11,6 +11,7 @@ fn help_says_what_each_step_wants() {
         ("help_start", vec!["start", "--help"]),
         ("help_read", vec!["read", "--help"]),
         ("help_claim", vec!["claim", "--help"]),
+        ("help_compare", vec!["compare", "--help"]),
         ("help_area", vec!["area", "--help"]),
         ("help_write", vec!["write", "--help"]),
         ("help_write_report", vec!["write", "report", "--help"]),
