@@ -5,7 +5,7 @@
 //! ```
 //!
 //! A setting serves when its expected throat, less what hand scatter takes from it (1.645 standard deviations, by the delta
-//! method on travel, aim and angle), meets the need. That is the hand alone: how far the model itself may be off is the band,
+//! method on travel, aim and angle), meets the need, and when it does so with each of the three off by as much. That is the hand alone: how far the model itself may be off is the band,
 //! printed beside; only coupons narrow it.
 //!
 //! Hand scatter: travel 15 %, aim 0.3 mm, angle 3°, one standard deviation each: a judgement, no source.
@@ -13,6 +13,7 @@
 //! Not covered: starts and ends, corners, reach of the torch; the gun's own patterns.
 
 use weld::quantity::{Angle, Frequency, Length, Power, Speed};
+use weld::reading::Answer;
 
 use crate::beam::Beam;
 use crate::deposit::{Feed, Wires};
@@ -65,8 +66,8 @@ pub struct Goal {
     pub depth_counts: bool,
     /// Least leg that the code asks for, mm.
     pub least_leg: Option<f64>,
-    /// Another way: sum of throats (mm) and greatest unfused land (mm) that count as full penetration.
-    pub full: Option<(f64, f64)>,
+    /// Full penetration by the code's rule for two-sided tees serves as well.
+    pub full: bool,
 }
 
 impl Goal {
@@ -83,12 +84,17 @@ impl Goal {
         })
     }
 
-    fn as_full(&self, outcome: &Outcome) -> bool {
-        self.full.is_some_and(|(sum, land)| {
-            let all = outcome.sum(weld::reading::Reading::EffectiveThroat);
-            let left = outcome.reading.as_ref().and_then(|r| r.joint.unfused_land);
-            all.is_some_and(|all| all >= sum) && left.is_some_and(|left| left <= land)
-        })
+    /// Does the outcome count as full penetration, where that serves?
+    #[must_use]
+    pub fn as_full(&self, outcome: &Outcome) -> bool {
+        let joint = outcome.reading.as_ref().map(|r| &r.joint);
+        self.full && joint.is_some_and(|j| j.full_penetration_by_4_7_3 == Some(Answer::Yes))
+    }
+
+    /// Does the outcome meet the goal, one way or the other? `None` without a throat.
+    #[must_use]
+    pub fn met_by(&self, outcome: &Outcome) -> Option<bool> {
+        Some(self.shown(outcome)? >= self.throat || self.as_full(outcome))
     }
 }
 
@@ -197,8 +203,7 @@ pub fn judge(said: &Expected, work: &Work, goal: &Goal) -> Bites {
     if said.melt.mode == Mode::Conduction || said.melt.band.factor().is_none() {
         return Bites::NoBand;
     }
-    let throat = goal.shown(&said.middle);
-    if !(throat.is_some_and(|t| t >= goal.throat) || goal.as_full(&said.middle)) {
+    if goal.met_by(&said.middle) != Some(true) {
         return Bites::Throat;
     }
     if !goal.legs(&said.middle) {
@@ -319,13 +324,19 @@ pub struct Choice {
     pub bites: Bites,
 }
 
-/// The throat of a setting at the keyhole tier; 0 when there is none.
-fn throat(laser: &Laser, work: &Work, goal: &Goal) -> f64 {
+/// The throat of a setting at the keyhole tier, 0 when there is none, and whether the goal is met.
+fn tried(laser: &Laser, work: &Work, goal: &Goal) -> (f64, bool) {
     let tier = Tier::Keyhole(Resolution::INTERACTIVE);
-    expected(laser, work, tier, Calibration::NONE)
-        .ok()
-        .and_then(|said| goal.shown(&said.middle))
-        .unwrap_or(0.0)
+    let said = expected(laser, work, tier, Calibration::NONE).ok();
+    let middle = said.as_ref().map(|s| &s.middle);
+    (
+        middle.and_then(|m| goal.shown(m)).unwrap_or(0.0),
+        middle.and_then(|m| goal.met_by(m)) == Some(true),
+    )
+}
+
+fn throat(laser: &Laser, work: &Work, goal: &Goal) -> f64 {
+    tried(laser, work, goal).0
 }
 
 /// Looks at a setting closely: keyhole tier, and the hand's scatter by the delta method.
@@ -356,11 +367,19 @@ pub fn look(laser: &Laser, work: &Work, goal: &Goal, hand: Hand) -> Result<Choic
         variance += slope * slope;
     }
     let sd = variance.sqrt();
-    let bites = if shown - 1.645 * sd < goal.throat && !goal.as_full(&said.middle) {
-        Bites::Hand
-    } else {
-        Bites::Nothing
+    // The delta method does not see an edge, such as an aim that misses: the goal has to be met with each figure of the hand
+    // 1.645 deviations off as well.
+    let holds = || {
+        [-1.645, 1.645].iter().all(|z| {
+            (0..if tee { 3 } else { 2 }).all(|i| {
+                let mut off = [0.0; 3];
+                off[i] = *z;
+                tried(&hand.off(laser, off), work, goal).1
+            })
+        })
     };
+    let enough = shown - 1.645 * sd >= goal.throat || goal.as_full(&said.middle);
+    let bites = if enough && holds() { Bites::Nothing } else { Bites::Hand };
     Ok(Choice { laser: *laser, said, throat: shown, hand: sd, bites })
 }
 
@@ -373,12 +392,12 @@ pub fn drawn(
     hand: Hand,
     draws: &[[f64; 3]],
 ) -> (f64, f64) {
-    let throats: Vec<f64> =
-        draws.iter().map(|off| throat(&hand.off(laser, *off), work, goal)).collect();
-    let n = throats.len().max(1) as f64;
-    let mean = throats.iter().sum::<f64>() / n;
-    let sd = (throats.iter().map(|t| (t - mean).powi(2)).sum::<f64>() / n).sqrt();
-    (throats.iter().filter(|t| **t >= goal.throat).count() as f64 / n, sd)
+    let all: Vec<(f64, bool)> =
+        draws.iter().map(|off| tried(&hand.off(laser, *off), work, goal)).collect();
+    let n = all.len().max(1) as f64;
+    let mean = all.iter().map(|(t, _)| t).sum::<f64>() / n;
+    let sd = (all.iter().map(|(t, _)| (t - mean).powi(2)).sum::<f64>() / n).sqrt();
+    (all.iter().filter(|(_, met)| *met).count() as f64 / n, sd)
 }
 
 /// How the throat answers to each figure that a hand or a knob changes.
@@ -435,7 +454,7 @@ mod tests {
         }
     }
 
-    const GOAL: Goal = Goal { throat: 2.0, depth_counts: true, least_leg: None, full: None };
+    const GOAL: Goal = Goal { throat: 2.0, depth_counts: true, least_leg: None, full: false };
 
     #[test]
     fn the_grid_is_ten_thousand_settings_and_more() {

@@ -214,6 +214,10 @@ fn predicted(said: &ExpectOut) -> String {
             if complete { "yes" } else { "no" }.to_owned(),
         ));
     }
+    if let Some(full) = e.as_full_penetration {
+        let word = if full { "yes" } else { "no" };
+        rows.push(row("as full penetration by EN 1993-1-8 4.7.3 (recalled)", word.to_owned()));
+    }
     rows.push(row("deposit, each weld", format!("{:.2} mm²", e.deposited_area_mm2)));
     rows.push(row(
         "energy / heat for each length",
@@ -311,6 +315,9 @@ fn choices(found: &SearchOut) -> String {
         ) {
             (Some(low), Some(high)) => format!("{low:.1} to {high:.1} mm"),
             _ => "no band".to_owned(),
+        });
+        row("serves by", &|c| {
+            if c.margin_mm >= 0.0 { "its throat" } else { "full penetration" }.to_owned()
         });
         row("hand scatter (1 sd)", &|c| format!("{:.2} mm", c.hand_scatter_mm));
         row("hand meets the need", &|c| format!("{:.0} %", 100.0 * c.chance_by_hand));

@@ -100,7 +100,10 @@ pub fn compare_read(
             throat_high_mm: high,
             resistance_n_per_mm: carries(throat),
             resistance_low_n_per_mm: carries(low),
-            meets_need: wanted.zip(throat).map(|(w, t)| t >= w.mm() * (1.0 - 1e-9)),
+            meets_need: match said.meets_need {
+                Some(true) => Some(true),
+                _ => wanted.zip(throat).map(|(w, t)| t >= w.mm() * (1.0 - 1e-9)),
+            },
             passes,
             deposit_mm2: said.expected.deposited_area_mm2 * times,
             heat_kj_per_mm: said.expected.heat_input_kj_per_mm * times,

@@ -130,10 +130,7 @@ pub fn goal(need: &Need, joint: &Joint) -> Option<Goal> {
         throat: throat?.mm(),
         depth_counts: counts,
         least_leg,
-        full: need
-            .as_full_penetration
-            .filter(|f| f.utilisation <= 1.0 && f.greatest_land.mm() > 0.0)
-            .map(|f| (f.least_sum_of_throats.mm(), f.greatest_land.mm())),
+        full: need.as_full_penetration.is_some_and(|f| f.utilisation <= 1.0) && need.welds == 2,
     })
 }
 
@@ -242,16 +239,15 @@ pub fn expect_asked(
             }
             out.checked_range.inside = out.band.is_some();
             if let Some(goal) = &goal {
-                let serves = |o: &Outcome| goal.shown(o).map(|t| t >= goal.throat);
-                out.meets_need = serves(&said.middle);
-                out.meets_need_at_low = said.ends.as_ref().and_then(|[low, _]| serves(low));
+                out.meets_need = goal.met_by(&said.middle);
+                out.meets_need_at_low = said.ends.as_ref().and_then(|[low, _]| goal.met_by(low));
             }
             if matches!(tier, Tier::Keyhole(_)) && said.middle.throat().is_some() {
                 let goal = goal.unwrap_or(Goal {
                     throat: 0.0,
                     depth_counts: true,
                     least_leg: None,
-                    full: None,
+                    full: false,
                 });
                 out.sensitivity = answers(&laser, &work, &goal)
                     .into_iter()
@@ -445,6 +441,20 @@ pub(crate) fn expected_form(
     let o = &said.middle;
     let low = said.ends.as_ref().map(|e| &e[0]);
     let high = said.ends.as_ref().map(|e| &e[1]);
+    // A throat need not grow with depth and width (zones that meet share the joint line), so its band is taken over both ends
+    // and the middle.
+    let over = |of: &dyn Fn(&Outcome) -> Option<f64>| -> [Option<f64>; 2] {
+        let (Some(low), Some(high)) = (low, high) else { return [None, None] };
+        match (of(low), of(o), of(high)) {
+            (Some(a), Some(b), Some(c)) => [Some(a.min(b).min(c)), Some(a.max(b).max(c))],
+            // Where an end has no throat (a narrower zone that misses), the band reaches to nothing.
+            (None, Some(b), Some(c)) => [Some(0.0), Some(b.max(c))],
+            (a, b, None) => [a.or(b).map(|_| 0.0), b],
+            _ => [None, None],
+        }
+    };
+    let throats = over(&Outcome::throat);
+    let roots = over(&|o: &Outcome| o.least(Reading::RootPenetration));
     let joint = o.reading.as_ref().map(|r| &r.joint);
     let energy = laser.beam.power / laser.travel;
     let v = laser.travel.m_per_s();
@@ -460,8 +470,8 @@ pub(crate) fn expected_form(
         width_half_depth_mm: Some(o.width_half),
         width_root_mm: o.width_root,
         root_penetration_mm: o.least(Reading::RootPenetration).or(o.root_reach),
-        root_penetration_low_mm: low.and_then(|l| l.least(Reading::RootPenetration)),
-        root_penetration_high_mm: high.and_then(|h| h.least(Reading::RootPenetration)),
+        root_penetration_low_mm: roots[0],
+        root_penetration_high_mm: roots[1],
         leg_base_mm: o.least(Reading::LegBase),
         leg_upright_mm: o.least(Reading::LegUpright),
         fused_area_mm2: o.least(Reading::FusedArea),
@@ -471,11 +481,16 @@ pub(crate) fn expected_form(
         deposited_area_mm2: said.melt.deposit.mm2(),
         dilution: o.least(Reading::Dilution),
         effective_throat_mm: o.throat(),
-        effective_throat_low_mm: low.and_then(Outcome::throat),
-        effective_throat_high_mm: high.and_then(Outcome::throat),
+        effective_throat_low_mm: throats[0],
+        effective_throat_high_mm: throats[1],
         theoretical_throat_mm: o.throat_without_depth(),
         unfused_land_mm: joint.and_then(|j| j.unfused_land),
         complete_penetration: complete(o),
+        as_full_penetration: joint.and_then(|j| match j.full_penetration_by_4_7_3 {
+            Some(Answer::Yes) => Some(true),
+            Some(Answer::No) => Some(false),
+            _ => None,
+        }),
         line_energy_kj_per_mm: energy.kj_per_mm(),
         heat_input_kj_per_mm: said.melt.heat / v * 1e-6,
         depth_along_cycle_mm: laser.wobble.map(|_| said.melt.along_cycle.map(|d| d * 1e3)),

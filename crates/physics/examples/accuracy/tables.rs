@@ -28,7 +28,7 @@ fn number(row: &[String], i: usize) -> f64 {
     row.get(i).and_then(|f| f.parse().ok()).unwrap_or(f64::NAN)
 }
 
-/// AM-Bench 2022: seven settings on bare alloy 718.
+/// AM-Bench 2022: seven settings on bare alloy 718 ([`AM_BENCH_2022`](weld::source::AM_BENCH_2022)).
 pub(crate) fn am_bench(tables: &Path) -> Result<Set, String> {
     let rows = rows(&tables.join("nist_ambench2022/amb2022_in718_single_tracks.csv"))?;
     let tracks = rows
@@ -48,7 +48,8 @@ pub(crate) fn am_bench(tables: &Path) -> Result<Set, String> {
     Ok(Set { name: "AM-Bench 2022, alloy 718", tracks })
 }
 
-/// 316L tracks on bare plate without balling: those deeper than half their width, or the others.
+/// 316L tracks on bare plate without balling: those deeper than half their width, or the others
+/// ([`HOFMANN_316L`](weld::source::HOFMANN_316L)).
 pub(crate) fn hofmann(tables: &Path, deep: bool) -> Result<Set, String> {
     let rows = rows(&tables.join("hofmann316L/hofmann316L_clean.csv"))?;
     let tracks = rows
@@ -70,7 +71,7 @@ pub(crate) fn hofmann(tables: &Path, deep: bool) -> Result<Set, String> {
     Ok(Set { name: "316L single tracks, bare plate", tracks })
 }
 
-/// A keyhole seen by x-rays.
+/// A keyhole seen by x-rays ([`KEYHOLE_XRAY`](weld::source::KEYHOLE_XRAY)).
 pub(crate) struct Xray {
     pub(crate) metal: &'static str,
     pub(crate) absorbed_w: f64,

@@ -103,6 +103,8 @@ pub struct ExpectedOut {
     pub unfused_land_mm: Option<f64>,
     /// Fused through the whole joint line.
     pub complete_penetration: Option<bool>,
+    /// Two-sided tee: counts as full penetration by EN 1993-1-8 4.7.3 (recalled).
+    pub as_full_penetration: Option<bool>,
     /// Power over travel; arc: arc energy.
     pub line_energy_kj_per_mm: f64,
     /// Of it what heats the joint.
