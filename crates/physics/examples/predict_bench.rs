@@ -28,7 +28,7 @@ fn main() -> ExitCode {
     let mut over = false;
     let mut time = |name: &str, limit_ms: f64, run: &mut dyn FnMut(usize)| {
         let start = Instant::now();
-        (0..some.len()).for_each(|i| run(i));
+        (0..some.len()).for_each(&mut *run);
         let ms = start.elapsed().as_secs_f64() * 1e3 / some.len() as f64;
         over |= ms > limit_ms;
         println!("{name:<44} {ms:>8.3} ms (limit {limit_ms} ms)");

@@ -240,7 +240,7 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
         ));
         return Ok(out);
     }
-    work.check().map_err(|e| Refusal::new(&e, e.advice()).in_file(&started.out.file))?;
+    work.check().map_err(|e| Refusal::new(e, e.advice()).in_file(&started.out.file))?;
     let refuse = |e: PredictError| Refusal::new(&e, e.advice());
     let all = candidates(&gun, &work);
     out.looked_at = all.len();
@@ -316,7 +316,7 @@ fn gun(asked: &AskedGun, out: &mut SearchOut) -> Result<Gun, Refusal> {
                 focus: Length::ZERO,
             }
             .check()
-            .map_err(|e| Refusal::new(&e, e.advice()).in_field("--power"))?;
+            .map_err(|e| Refusal::new(e, e.advice()).in_field("--power"))?;
         }
         None => out.gun.push("2 kW at the work (--power)".to_owned()),
     }
@@ -356,6 +356,9 @@ fn gun(asked: &AskedGun, out: &mut SearchOut) -> Result<Gun, Refusal> {
     Ok(gun)
 }
 
+/// What choices are put in order by: the least first.
+type Order<'a> = &'a dyn Fn(&Choice) -> f64;
+
 /// The best by heat, by time and by cost (without rates: by wire), each setting once.
 fn ranked<'a>(
     serving: &[&'a Choice],
@@ -369,8 +372,7 @@ fn ranked<'a>(
         None => of_choice(c, work).wire_kg,
     };
     let word = if rates.is_some() { "cost" } else { "wire" };
-    let orders: [(&'static str, &dyn Fn(&Choice) -> f64); 3] =
-        [("heat", &heat), ("time", &time), (word, &third)];
+    let orders: [(&'static str, Order<'_>); 3] = [("heat", &heat), ("time", &time), (word, &third)];
     let mut out: Vec<(Vec<&'static str>, &Choice)> = Vec::new();
     for (name, of) in orders {
         // Alike in this: the one with less heat.
