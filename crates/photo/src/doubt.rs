@@ -8,7 +8,7 @@
 //!   corners        each marked corner + N(0, u)                 straightening
 //!   plates         each marked point + N(0, u)                  plate surfaces and joint line
 //!   fusion line    one shift for the whole zone, rectangular    which side of a dark line is the boundary
-//!   way            now and then another way of the line    where the path is in doubt
+//!   way            now and then another way of the line         where the path is in doubt
 //!   outline        a smooth random shift along the normal       where the line runs, point by point
 //!   rounding       one shift of the face, rectangular           polish rounds the edge towards air
 //! ```
@@ -69,7 +69,7 @@ pub enum Contribution {
     Straightening,
     /// Plate surfaces and joint line.
     Plates,
-    /// Which side of the dark line is the boundary.
+    /// Which side of the dark line is the boundary, and how surely the line is placed as a whole.
     FusionLine,
     /// Where the line runs.
     Outline,

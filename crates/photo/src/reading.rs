@@ -376,7 +376,7 @@ impl Ready {
         let (mut lines, mut doubt_mm, mut laid) = settle(&traced)?;
         let view = View { straight, frame: laid.frame };
         if let Some(outlines) = with_toes(&pyramid, marks, &traced, &laid, &view)
-            && let Ok(again) = trace_all(&pyramid, &outlines)
+            && let Ok(again) = trace_again(&pyramid, &outlines, &marks.outlines, &traced)
             // A toe that ties the path into a knot is none.
             && again.iter().zip(&traced).all(|(new, old)| knotted(new) <= knotted(old))
             && let Ok(settled) = settle(&again)
@@ -412,10 +412,14 @@ impl Ready {
         })
     }
 
+    /// Does a place of the photo lie in the plates as they were?
+    fn in_metal(&self, p: Px) -> bool {
+        depth_in(&self.section.plates, self.view.section_from_px(p)) > 0.0
+    }
+
     /// For each weld, in order: does the face show a fusion line at all, and if not, why nothing inside is read. An outline
     /// set by hand is never refused.
     fn shown(&self, marks: &Marks) -> Vec<Result<(), String>> {
-        let in_metal = |p: Px| depth_in(&self.section.plates, self.view.section_from_px(p)) > 0.0;
         self.lines
             .iter()
             .zip(&self.traced)
@@ -427,7 +431,7 @@ impl Ready {
                 if line.exact {
                     return Ok(());
                 }
-                let seen = judge(&self.pyramid, outline, in_metal);
+                let seen = judge(&self.pyramid, outline, |p| self.in_metal(p));
                 if seen.line { Ok(()) } else { Err(seen.why) }
             })
             .collect()
@@ -435,12 +439,13 @@ impl Ready {
 
     /// The second line beside each guided fused outline, with the outline's number.
     fn second_lines(&self, marks: &Marks) -> Vec<(usize, Beside)> {
-        let in_metal = |p: Px| depth_in(&self.section.plates, self.view.section_from_px(p)) > 0.0;
         (0..self.traced.len())
             .filter(|&i| marks.etched && self.lines[i].kind == Kind::Fused && !self.lines[i].exact)
             // An outline of the other line was set by hand, so the person has seen both.
             .filter(|_| marks.outlines.iter().all(|o| o.kind != Kind::Affected))
-            .filter_map(|i| Some((i, nested::beside(&self.pyramid, &self.traced[i], in_metal)?)))
+            .filter_map(|i| {
+                Some((i, nested::beside(&self.pyramid, &self.traced[i], |p| self.in_metal(p))?))
+            })
             .collect()
     }
 
@@ -890,14 +895,7 @@ fn trace_all(pyramid: &Pyramid, outlines: &[OutlineMark]) -> Result<Vec<Outline>
     for mark in outlines {
         let number = 1 + counted.iter().filter(|(kind, _)| *kind == mark.kind).count();
         counted.push((mark.kind, number));
-        let asked = Asked {
-            points: &mark.points,
-            hold: &mark.hold,
-            follow: mark.follow,
-            along: ALONG,
-            shape: if mark.kind.is_closed() { Shape::Closed } else { Shape::Open },
-        };
-        let outline = trace(pyramid, &asked).map_err(|error| ReadError::Trace {
+        let outline = trace_one(pyramid, mark).map_err(|error| ReadError::Trace {
             kind: mark.kind.word(),
             number,
             error,
@@ -905,6 +903,36 @@ fn trace_all(pyramid: &Pyramid, outlines: &[OutlineMark]) -> Result<Vec<Outline>
         out.push(outline);
     }
     Ok(out)
+}
+
+fn trace_one(pyramid: &Pyramid, mark: &OutlineMark) -> Result<Outline, TraceError> {
+    let asked = Asked {
+        points: &mark.points,
+        hold: &mark.hold,
+        follow: mark.follow,
+        along: ALONG,
+        shape: if mark.kind.is_closed() { Shape::Closed } else { Shape::Open },
+    };
+    trace(pyramid, &asked)
+}
+
+/// The outlines whose marks are other than before traced anew, the rest as they were.
+fn trace_again(
+    pyramid: &Pyramid,
+    marks: &[OutlineMark],
+    before: &[OutlineMark],
+    traced: &[Outline],
+) -> Result<Vec<Outline>, TraceError> {
+    marks
+        .iter()
+        .zip(before)
+        .zip(traced)
+        .map(
+            |((new, old), outline)| {
+                if new == old { Ok(outline.clone()) } else { trace_one(pyramid, new) }
+            },
+        )
+        .collect()
 }
 
 /// A straight outline is exact geometry: the set points and nothing between them.

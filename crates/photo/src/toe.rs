@@ -10,7 +10,8 @@
 //! Between a toe's thin wedge and the way across it, a least-cost path takes the shorter one. The plate's surface is
 //! marked, so from the place where the outline crosses it the metal's edge towards the air is followed outward: while it
 //! stands off the surface there is weld metal, and the toe is where it comes down, taken from the straight line through the
-//! last stretch. The toe then becomes one more set point.
+//! last stretch. The toe of a hollow face is where the edge, below the surface, comes up to it. The toe then becomes one more
+//! set point.
 //!
 //! Guarantees: where the outline already crosses at the toe, nothing is found; never further than it is allowed to look.
 //! Not covered: overlap (metal that hangs over the plate ends at no toe), a mount as light as the metal.
@@ -25,22 +26,35 @@ const CAME_DOWN: f64 = 1.5;
 /// Metal and mount must differ by this share of full lightness.
 const LEAST_CONTRAST: f64 = 0.06;
 
+/// The surroundings of a place on the plate's surface: s along the surface, h off it.
+struct Surface<'a> {
+    plane: &'a Plane,
+    from: Px,
+    along: Px,
+    off: Px,
+}
+
+impl Surface<'_> {
+    fn at(&self, s: f64, h: f64) -> Px {
+        [0, 1].map(|k| self.from[k] + s * self.along[k] + h * self.off[k])
+    }
+
+    /// Lightness, averaged a little along the surface against noise.
+    fn light(&self, s: f64, h: f64) -> f64 {
+        let each = (-1..=1).map(|k| {
+            let p = self.at(s + f64::from(k), h);
+            self.plane.sample(p[0], p[1])
+        });
+        each.sum::<f64>() / 3.0
+    }
+}
+
 /// Looks for the toe from `from`, a point on the plate's surface, `along` it (a unit step outward), with `off` the unit
 /// step into the air, over at most `reach` pixels.
 #[must_use]
 pub fn find(plane: &Plane, from: Px, along: Px, off: Px, reach: f64) -> Option<Px> {
-    let at =
-        |s: f64, h: f64| [from[0] + s * along[0] + h * off[0], from[1] + s * along[1] + h * off[1]];
-    let light = |s: f64, h: f64| {
-        // A little along the surface, against noise.
-        (-1..=1)
-            .map(|k| {
-                let p = at(s + f64::from(k), h);
-                plane.sample(p[0], p[1])
-            })
-            .sum::<f64>()
-            / 3.0
-    };
+    let surface = Surface { plane, from, along, off };
+    let (at, light) = (|s, h| surface.at(s, h), |s, h| surface.light(s, h));
     let high = reach.clamp(12.0, 400.0);
     let edge = |s: f64| -> Option<f64> {
         let metal = (3..=8).map(|k| light(s, -f64::from(k))).sum::<f64>() / 6.0;
@@ -98,17 +112,8 @@ pub fn find(plane: &Plane, from: Px, along: Px, off: Px, reach: f64) -> Option<P
 /// toe is where it comes up to it.
 #[must_use]
 pub fn find_below(plane: &Plane, from: Px, along: Px, off: Px, reach: f64) -> Option<Px> {
-    let at =
-        |s: f64, h: f64| [from[0] + s * along[0] + h * off[0], from[1] + s * along[1] + h * off[1]];
-    let light = |s: f64, h: f64| {
-        (-1..=1)
-            .map(|k| {
-                let p = at(s + f64::from(k), h);
-                plane.sample(p[0], p[1])
-            })
-            .sum::<f64>()
-            / 3.0
-    };
+    let surface = Surface { plane, from, along, off };
+    let light = |s, h| surface.light(s, h);
     let mean = |s: f64, h: std::ops::Range<i32>| {
         let n = f64::from(h.end - h.start);
         h.map(|k| light(s, f64::from(k))).sum::<f64>() / n
@@ -140,7 +145,7 @@ pub fn find_below(plane: &Plane, from: Px, along: Px, off: Px, reach: f64) -> Op
         s += 1.0;
         up = if edge(s)? > -CAME_DOWN { up + 1 } else { 0 };
         if up == 3 {
-            return Some(at(s - 2.5, 0.0));
+            return Some(surface.at(s - 2.5, 0.0));
         }
     }
     None

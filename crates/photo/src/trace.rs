@@ -30,7 +30,7 @@
 //! `tests/it/trace_photographs.rs`, against drawn truth in `tests/it/trace_drawn.rs`, against a general image library
 //! in `benches/peers/path.py`.
 
-use crate::enclose;
+use crate::enclose::{self, Looks, Zone};
 use crate::evidence::{Cost, Evidence, Window};
 use crate::path;
 use crate::pyramid::{Plane, Pyramid, level_from_picture, picture_from_level, size_of_pixel};
@@ -556,7 +556,8 @@ impl Work<'_> {
         points: &[[f64; 2]],
         path: enclose::Pieces,
     ) -> Vec<enclose::Pieces> {
-        let doubtful = enclose::doubtful(cost, &path);
+        let looks = Looks::new(cost);
+        let doubtful = enclose::doubtful(&looks, &path);
         if !doubtful.contains(&true) {
             return vec![path];
         }
@@ -565,14 +566,11 @@ impl Work<'_> {
             let pieces = way.into_iter().zip(&path).zip(&doubtful);
             pieces.map(|((w, p), &d)| if d { w } else { p.clone() }).collect()
         };
-        let smooth = kept(enclose::smooth(cost, &path));
-        let enclosed = METAL_COUNTS.into_iter().filter_map(|weight| {
-            enclose::enclosed(plane, cost, points, &path, self.pull, weight).map(kept)
-        });
-        let others: Vec<enclose::Pieces> = enclosed.chain([smooth]).collect();
+        let zone = Zone::new(plane, &looks, points, &path, self.pull);
+        let enclosed = METAL_COUNTS.into_iter().filter_map(|weight| zone.enclosed(weight));
         let apart = OTHER_WAY * size_of_pixel(cost.window().level);
         let mut ways = vec![path.clone()];
-        for way in others {
+        for way in enclosed.chain([enclose::smooth(&looks, &path)]).map(kept) {
             if ways.iter().all(|w| differ(w, &way) > apart) {
                 ways.push(way);
             }
@@ -582,7 +580,7 @@ impl Work<'_> {
             .map(|i| {
                 let score = |k: usize| {
                     let favour = if k == 0 { 0.0 } else { FAVOUR };
-                    enclose::mean_look(cost, &ways[k][i]) - favour
+                    looks.mean(&ways[k][i]) - favour
                 };
                 let k = (0..ways.len()).min_by(|&a, &b| score(a).total_cmp(&score(b))).unwrap_or(0);
                 ways[k][i].clone()
@@ -1612,12 +1610,13 @@ fn cross(a: [f64; 2], b: [f64; 2], c: [f64; 2], d: [f64; 2]) -> bool {
     over(0) && over(1)
 }
 
-fn area(at: &[[f64; 2]]) -> f64 {
+/// Signed: positive when the line runs clockwise on the screen (y down), so that inside is on its right.
+pub(crate) fn area(at: &[[f64; 2]]) -> f64 {
     let n = at.len();
     (0..n).map(|i| at[i][0] * at[(i + 1) % n][1] - at[(i + 1) % n][0] * at[i][1]).sum::<f64>() / 2.0
 }
 
-fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
+pub(crate) fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
     (a[0] - b[0]).hypot(a[1] - b[1])
 }
 

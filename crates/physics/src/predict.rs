@@ -8,7 +8,7 @@
 //! The band is of the depth ([`band`](crate::band)), widths go with it by [`WIDTH_FACTOR`]; low takes both low. Outside the
 //! checked range there is no band, and low and high are absent.
 //! Laws that hold for every process are in [`conformance`](crate::conformance).
-//! Not covered: what [`melt`](crate::melt) and [`fused`](crate::fused) do not.
+//! Not covered: what [`melt`](crate::melt) and [`fused`] do not.
 
 use weld::reading::Reading;
 use weld::section::{self, Section, SectionReading};

@@ -45,6 +45,27 @@ impl Refusal {
         self
     }
 
+    /// With the next action in the words of a kind of file: its fields above every table, and what each field wants.
+    #[must_use]
+    pub(crate) fn in_words_of(
+        self,
+        top: &[&str],
+        wanted: impl Fn(&str) -> Option<&'static str>,
+    ) -> Self {
+        let Some(field) = self.field.as_deref() else { return self };
+        let last = field.rsplit('.').next().unwrap_or(field);
+        let advice = if self.fact.starts_with("there is no field") {
+            (field.contains('.') && top.contains(&last))
+                .then(|| format!("move '{last}' to the top of the file, above the first table"))
+        } else {
+            wanted(field).map(str::to_owned)
+        };
+        match advice {
+            Some(advice) => Self { advice, ..self },
+            None => self,
+        }
+    }
+
     /// A refusal of a TOML text.
     #[must_use]
     pub fn of_toml(file: &str, text: &str, error: &toml::de::Error) -> Self {

@@ -507,8 +507,8 @@ fn field_of(what: &str) -> Option<&'static str> {
 ///
 /// Says line, field, fact and next action.
 pub fn setup_from_toml(file: &str, text: &str) -> Result<Setup, Refusal> {
-    let form: SetupForm =
-        toml::from_str(text).map_err(|e| in_own_words(Refusal::of_toml(file, text, &e)))?;
+    let form: SetupForm = toml::from_str(text)
+        .map_err(|e| Refusal::of_toml(file, text, &e).in_words_of(&TOP, own_advice))?;
     // Helpers carry the place as a byte offset in `line`.
     let placed =
         |r: Refusal| Refusal { line: r.line.map(|at| line_of(text, at)), ..r }.in_file(file);
@@ -1405,19 +1405,6 @@ const TOP: [&str; 12] = [
     "diffuse_source",
     "torch_height",
 ];
-
-/// A refusal of the text as TOML, with what this file's own fields want.
-fn in_own_words(refusal: Refusal) -> Refusal {
-    let Some(field) = refusal.field.clone() else { return refusal };
-    let last = field.rsplit('.').next().unwrap_or(&field);
-    let advice = if refusal.fact.starts_with("there is no field") {
-        (field.contains('.') && TOP.contains(&last))
-            .then(|| format!("move '{last}' to the top of the file, above the first table"))
-    } else {
-        own_advice(&field).map(str::to_owned)
-    };
-    Refusal { advice: advice.unwrap_or(refusal.advice), ..refusal }
-}
 
 /// What a field of a setup file wants.
 fn own_advice(field: &str) -> Option<&'static str> {

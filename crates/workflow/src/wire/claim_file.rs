@@ -158,8 +158,8 @@ impl ClaimFile {
 ///
 /// Says line, field, fact and next action.
 pub fn claim_from_toml(file: &str, text: &str) -> Result<ClaimFile, Refusal> {
-    let form: ClaimForm =
-        toml::from_str(text).map_err(|e| in_own_words(Refusal::of_toml(file, text, &e)))?;
+    let form: ClaimForm = toml::from_str(text)
+        .map_err(|e| Refusal::of_toml(file, text, &e).in_words_of(&TOP, own_advice))?;
     let at = |span: Range<usize>| line_of(text, span.start);
     // Helpers of the reading file carry the place as a byte offset in `line`.
     let placed =
@@ -446,19 +446,6 @@ const TOP: [&str; 11] = [
     "sides",
     "frozen",
 ];
-
-/// A refusal of the text as TOML, with what this file's own fields want.
-fn in_own_words(refusal: Refusal) -> Refusal {
-    let Some(field) = refusal.field.clone() else { return refusal };
-    let last = field.rsplit('.').next().unwrap_or(&field);
-    let advice = if refusal.fact.starts_with("there is no field") {
-        (field.contains('.') && TOP.contains(&last))
-            .then(|| format!("move '{last}' to the top of the file, above the first table"))
-    } else {
-        own_advice(&field).map(str::to_owned)
-    };
-    Refusal { advice: advice.unwrap_or(refusal.advice), ..refusal }
-}
 
 /// What a field of a claim file wants.
 fn own_advice(field: &str) -> Option<&'static str> {
