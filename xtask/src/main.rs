@@ -2,6 +2,7 @@
 //!
 //! | chore | does |
 //! |---|---|
+//! | accuracy | writes `docs/accuracy.md`: predicted against measured depth and width on the open tables |
 //! | check | everything that must hold before a change lands: format, lints, docs, tests |
 //! | coverage | draws and reads 1000 sections, and prints how often the stated intervals hold the truth (half an hour to an hour on two cores) |
 //! | mutants | breaks the effective throat in five ways and demands that a test goes red each time |
@@ -21,6 +22,7 @@ const LIMIT_MINUTES: f64 = 40.0;
 fn main() -> ExitCode {
     let chore = std::env::args().nth(1).unwrap_or_default();
     match chore.as_str() {
+        "accuracy" => accuracy(),
         "check" => check(),
         "coverage" => coverage(),
         "mutants" => mutants::mutants(),
@@ -28,7 +30,7 @@ fn main() -> ExitCode {
         "recalled" => recalled(),
         other => {
             eprintln!(
-                "there is no chore '{other}'\n  next: cargo xtask check | coverage | mutants | pictures | recalled"
+                "there is no chore '{other}'\n  next: cargo xtask accuracy | check | coverage | mutants | pictures | recalled"
             );
             ExitCode::from(2)
         }
@@ -148,6 +150,53 @@ fn coverage() -> ExitCode {
         Ok(status) if status.success() => ExitCode::SUCCESS,
         Ok(status) => {
             eprintln!("the study stopped: {status}");
+            ExitCode::from(1)
+        }
+        Err(e) => {
+            eprintln!("cargo cannot be run: {e}");
+            ExitCode::from(1)
+        }
+    }
+}
+
+/// Compares predictions with the open tables; they lie outside the project.
+fn accuracy() -> ExitCode {
+    let folder = std::env::var_os("SEAMPROOF_DATA")
+        .map_or_else(|| xtask::root().join("../shared/data"), std::path::PathBuf::from);
+    if !folder.join("tables").is_dir() {
+        eprintln!(
+            "did not run: no tables/ in {} (SEAMPROOF_DATA, else ../shared/data beside the workspace)\n  next: point SEAMPROOF_DATA at the folder of open data",
+            folder.display()
+        );
+        return ExitCode::from(2);
+    }
+    let done = Command::new(cargo())
+        .args([
+            "run",
+            "--release",
+            "--quiet",
+            "--package",
+            "physics",
+            "--example",
+            "accuracy",
+            "--",
+        ])
+        .arg(&folder)
+        .current_dir(xtask::root())
+        .output();
+    match done {
+        Ok(done) if done.status.success() => {
+            let page = String::from_utf8_lossy(&done.stdout);
+            match std::fs::write(xtask::root().join("docs/accuracy.md"), page.as_bytes()) {
+                Ok(()) => ExitCode::SUCCESS,
+                Err(e) => {
+                    eprintln!("docs/accuracy.md cannot be written: {e}");
+                    ExitCode::from(1)
+                }
+            }
+        }
+        Ok(done) => {
+            eprint!("{}", String::from_utf8_lossy(&done.stderr));
             ExitCode::from(1)
         }
         Err(e) => {

@@ -6,6 +6,7 @@
 mod area;
 mod bench;
 mod claim;
+mod compare;
 mod demo;
 mod read;
 mod shown;
@@ -36,6 +37,7 @@ enum Step {
     Units(units::Args),
     Read(read::Args),
     Claim(claim::Args),
+    Compare(compare::Args),
     Area(area::Args),
     Write(write::Args),
     Study(study::Args),
@@ -58,6 +60,7 @@ fn main() -> ExitCode {
         Step::Units(args) => units::run(args),
         Step::Read(args) => read::run(args),
         Step::Claim(args) => claim::run(args),
+        Step::Compare(args) => compare::run(args),
         Step::Area(args) => area::run(args),
         Step::Write(args) => write::run(args),
         Step::Study(args) => study::run(args),

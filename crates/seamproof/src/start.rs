@@ -5,9 +5,12 @@ use crate::{Ended, json, say};
 use std::path::PathBuf;
 use weld::quantity::show::{Rounding, UnitSystem, show, show_on_paper, significant};
 use weld::quantity::{Length, LineLoad, Stress};
+use workflow::predict::{TIERS, Tier, expect};
 use workflow::refusal::Refusal;
-use workflow::start::{StartOut, start};
+use workflow::start::{AskedGun, StartOut, choose, start};
 use workflow::wire::joint::{ClauseOut, NeedOut};
+use workflow::wire::predict::{ChoiceOut, ExpectOut, SearchOut};
+use workflow::wire::setting::rates_from_toml;
 
 /// A joint file, as the help shows it.
 const EXAMPLE: &str = r#"A joint file:
@@ -27,18 +30,64 @@ const EXAMPLE: &str = r#"A joint file:
                                # AISC also with design = "LRFD" or "ASD"
 Besides: full_size_to_ends, leg, filler, product, lap_along_force, along_an_edge;
 in [need]: method, strengths, gamma_m2, gamma_m0;
-and [[metal]] with name, family, yield_strength, tensile_strength for a metal of your own."#;
+and [[metal]] with name, family, yield_strength, tensile_strength for a metal of your own.
+A bead has plate and material.
 
-/// What throat does this load need, and what does the code refuse however deep the fusion?
+A setting file, for --setting:
+  process = "521"              # ISO 4063: 52x laser beam, 135 MAG, 131 MIG, 141 TIG
+  power = "1.6 kW"
+  spot = "120 um"              # focus diameter to 1/e²; or [optics] fibre, collimator, lens
+  m2 = 3                       # or bpp, mm mrad
+  wavelength = "1070 nm"
+  focus = "0 mm"               # negative: focus below the surface
+  travel = "8 mm/s"
+  torch_angle = "30 deg"       # between beam and base surface
+  aim = "0 mm"                 # beam axis past the corner, + up the upright
+  gas = "argon"
+  [wobble]
+  pattern = "line"             # line, circle, eight, none
+  width = "1.5 mm"             # full side-to-side travel of the beam's centre
+  frequency = "60 Hz"
+  [wire]
+  diameter = "1.6 mm"
+  count = 2
+  feed = "travel"              # or a speed
+Besides: preheat, gas_flow, metal ("nickel 718", ...), [analysis] with c, mn, ... in %.
+An arc's setting is shown by 'seamproof compare --help'."#;
+
+/// What throat does this load need, and which setting is worth trying first?
 ///
-/// FILE is a joint file (TOML): the plates, the weld and the load. Static strength only; most clauses are recalled and
-/// say so: have the engineer check them against the code in force.
+/// FILE is a joint file (TOML): the plates, the weld and the load. It tells what throat the load needs, what the code
+/// refuses however deep the fusion, and the settings worth trying first; with --setting, the section that one setting
+/// should make, with its band. Static strength only; most clauses are recalled and say so: have the engineer check them
+/// against the code in force. No prediction carries a claim: that comes from cut sections.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]
 pub(crate) struct Args {
     /// Joint file
     #[arg(value_name = "FILE.toml")]
     file: PathBuf,
+    /// Setting file: what should this setting make of the joint?
+    #[arg(long, value_name = "SETTING.toml")]
+    setting: Option<PathBuf>,
+    /// With --setting, how closely to look: quick or keyhole
+    #[arg(long, default_value = "keyhole")]
+    tier: String,
+    /// The need alone, no search for settings
+    #[arg(long, conflicts_with = "setting")]
+    need_only: bool,
+    /// Searching: greatest power at the work, such as "2 kW"
+    #[arg(long, conflicts_with = "setting")]
+    power: Option<String>,
+    /// Searching: focus diameter at hand, such as "120 um"; may be given several times
+    #[arg(long, conflicts_with = "setting")]
+    spot: Vec<String>,
+    /// Searching: M² of the first spot
+    #[arg(long, conflicts_with = "setting")]
+    m2: Option<f64>,
+    /// Searching: rates file, to rank by cost ('seamproof compare --help' shows one)
+    #[arg(long, value_name = "RATES.toml", conflicts_with = "setting")]
+    rates: Option<PathBuf>,
     /// Print JSON
     #[arg(long)]
     json: bool,
@@ -46,13 +95,262 @@ pub(crate) struct Args {
 
 pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     let started = start(&args.file)?;
+    if let Some(setting) = &args.setting {
+        let said = expect(&started, setting, tier(&args.tier)?)?.out;
+        say(&if args.json { json(&said)? } else { predicted(&said) })?;
+        return Ok(match said.meets_need {
+            Some(false) => Ended::No,
+            _ => Ended::Yes,
+        });
+    }
     let out = &started.out;
     let load = started.asked.need.as_ref().map_or("", |n| n.load_text.as_str());
-    say(&if args.json { json(out)? } else { page(out, load) })?;
+    let found = if args.need_only || started.need.as_ref().is_none_or(|n| !n.allowed()) {
+        None
+    } else {
+        let rates = args
+            .rates
+            .as_ref()
+            .map(|path| rates_from_toml(&path.display().to_string(), &workflow::files::text(path)?))
+            .transpose()?;
+        let gun =
+            AskedGun { power: args.power.clone(), spots: args.spot.clone(), m2: args.m2, rates };
+        Some(choose(&started, &gun)?)
+    };
+    if args.json {
+        let both = Both { start: out, found: found.as_ref() };
+        say(&json(&both)?)?;
+    } else {
+        let mut text = page(out, load);
+        if let Some(found) = &found {
+            text.push_str(&choices(found));
+        }
+        say(&text)?;
+    }
     Ok(match &out.need {
         Some(need) if !need.allowed => Ended::No,
         _ => Ended::Yes,
     })
+}
+
+/// Need and choices as one object.
+#[derive(serde::Serialize)]
+struct Both<'a> {
+    #[serde(flatten)]
+    start: &'a StartOut,
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    found: Option<&'a SearchOut>,
+}
+
+/// The tier by its word.
+pub(crate) fn tier(word: &str) -> Result<Tier, Refusal> {
+    TIERS.iter().find(|(name, _)| *name == word).map(|(_, tier)| *tier).ok_or_else(|| {
+        Refusal::new(
+            format!("there is no tier '{word}'"),
+            "write --tier quick for a slider's speed, or --tier keyhole",
+        )
+        .in_field("--tier")
+    })
+}
+
+/// A length with its band.
+fn banded(value: Option<f64>, low: Option<f64>, high: Option<f64>) -> String {
+    let Some(value) = value else { return "none".to_owned() };
+    match (low, high) {
+        (Some(low), Some(high)) => format!("{value:.1} mm  (90 %: {low:.1} to {high:.1})"),
+        _ => format!("{value:.1} mm  (no band)"),
+    }
+}
+
+fn predicted(said: &ExpectOut) -> String {
+    let e = &said.expected;
+    let mut text = format!(
+        "{} on {} ({}): process {}, {} tier\n\n",
+        said.setting, said.file, said.joint_kind, said.process, said.tier
+    );
+    let verdict = match (&said.need, said.meets_need, said.meets_need_at_low) {
+        (Some(_), Some(true), Some(true)) => {
+            "Expected to meet the need, at the low end of the band as well: weld coupons and read them."
+        }
+        (Some(_), Some(true), _) => {
+            "Expected to meet the need; the low end of the band does not, or there is none: only coupons tell."
+        }
+        (Some(_), Some(false), _) => "Not expected to meet the need.",
+        (Some(_), None, _) => "No throat is expected, so the need is not met by this.",
+        (None, ..) => "What this setting should make; no load is given to compare it with.",
+    };
+    text.push_str(&wrapped(verdict, "  ", "  "));
+    text.push('\n');
+    let row = |name: &str, value: String| vec![name.to_owned(), value];
+    let mut rows = vec![
+        row("mode", e.mode.to_owned()),
+        row(
+            "penetration along the beam",
+            banded(Some(e.penetration_mm), e.penetration_low_mm, e.penetration_high_mm),
+        ),
+        row("width at the surface", banded(Some(e.width_mm), e.width_low_mm, e.width_high_mm)),
+    ];
+    if e.root_penetration_mm.is_some() {
+        rows.push(row(
+            "penetration along the joint line",
+            banded(e.root_penetration_mm, e.root_penetration_low_mm, e.root_penetration_high_mm),
+        ));
+    }
+    if said.joint_kind != "bead" {
+        rows.push(row(
+            "effective throat, each weld",
+            banded(e.effective_throat_mm, e.effective_throat_low_mm, e.effective_throat_high_mm),
+        ));
+    }
+    if let (Some(base), Some(upright)) = (e.leg_base_mm, e.leg_upright_mm) {
+        rows.push(row(
+            "legs, base and upright",
+            format!("{base:.1} and {upright:.1} mm (go with the band)"),
+        ));
+    }
+    if let Some(complete) = e.complete_penetration {
+        rows.push(row(
+            "fused through the joint line",
+            if complete { "yes" } else { "no" }.to_owned(),
+        ));
+    }
+    if let Some(full) = e.as_full_penetration {
+        let word = if full { "yes" } else { "no" };
+        rows.push(row("as full penetration by EN 1993-1-8 4.7.3 (recalled)", word.to_owned()));
+    }
+    rows.push(row("deposit, each weld", format!("{:.2} mm²", e.deposited_area_mm2)));
+    rows.push(row(
+        "energy / heat for each length",
+        format!(
+            "{} / {} kJ/mm",
+            significant(e.line_energy_kj_per_mm, 3),
+            significant(e.heat_input_kj_per_mm, 3)
+        ),
+    ));
+    rows.push(row("absorbed share", format!("{:.0} %", 100.0 * said.absorbed_share)));
+    if let Some(t) = e.t85_s {
+        rows.push(row("cooling time t8/5", format!("{} s", significant(t, 2))));
+    }
+    if let (Some(hv), Some(m)) = (e.hardness_hv, e.hardness_martensite_hv) {
+        rows.push(row(
+            "hardness beside the weld",
+            format!("about {hv:.0} HV (all martensite {m:.0})"),
+        ));
+    }
+    if let Some(passes) = e.passes {
+        rows.push(row("passes of each weld", passes.to_string()));
+    }
+    text.push_str(&aligned(&rows, 2));
+    if let Some(band) = &said.band {
+        text.push_str(&wrapped(
+            &format!(
+                "band before your own coupons: a factor of {} either way ({})",
+                band.factor_90, band.regime
+            ),
+            "  ",
+            "    ",
+        ));
+    }
+    listed(&mut text, "what bites, and what to try", &said.warnings);
+    let refused: Vec<String> = said
+        .refusals
+        .iter()
+        .map(|r| format!("{}: {}; next: {}; {}", r.effect, r.fact, r.advice, clause(&r.clause)))
+        .collect();
+    listed(&mut text, "what the code asks or refuses, however deep the fusion", &refused);
+    let answers: Vec<String> = said
+        .sensitivity
+        .iter()
+        .map(|a| format!("{}: {:+.2} mm of throat", a.change, a.throat_mm))
+        .collect();
+    listed(&mut text, "what changes it", &answers);
+    listed(&mut text, "taken, since the files do not say", &said.taken);
+    text.push_str(&wrapped(
+        "Predicted, not welded: no claim rests on it. Material and cooling figures are recalled.",
+        "\n  ",
+        "  ",
+    ));
+    text
+}
+
+fn listed(text: &mut String, head: &str, lines: &[String]) {
+    if !lines.is_empty() {
+        text.push_str(&format!("\n  {head}\n"));
+        for line in lines {
+            text.push_str(&wrapped(line, "  - ", "    "));
+        }
+    }
+}
+
+fn choices(found: &SearchOut) -> String {
+    let mut text = format!("\n  worth trying first (of {} settings)\n", found.looked_at);
+    if !found.choices.is_empty() {
+        let mut rows = vec![vec!["".to_owned()]];
+        rows[0].extend(found.choices.iter().map(|c| format!("least {}", c.best_for.join(" and "))));
+        let mut row = |name: &str, of: &dyn Fn(&ChoiceOut) -> String| {
+            let mut line = vec![name.to_owned()];
+            line.extend(found.choices.iter().map(of));
+            rows.push(line);
+        };
+        row("power", &|c| c.setting.power.clone());
+        row("spot, M²", &|c| format!("{}, {:.1}", c.setting.spot, c.setting.m2));
+        row("travel", &|c| c.setting.travel.clone());
+        row("wobble across", &|c| match (&c.setting.wobble.width, &c.setting.wobble.frequency) {
+            (Some(w), Some(f)) => format!("{w}, {f}"),
+            _ => "none".to_owned(),
+        });
+        row("torch angle, aim", &|c| format!("{}, {}", c.setting.torch_angle, c.setting.aim));
+        row("wire", &|c| {
+            c.setting
+                .wire
+                .as_ref()
+                .map_or_else(|| "none".to_owned(), |w| format!("{} x {}", w.count, w.diameter))
+        });
+        row("throat expected", &|c| {
+            c.expected.effective_throat_mm.map_or_else(String::new, |t| format!("{t:.1} mm"))
+        });
+        row("90 % band", &|c| match (
+            c.expected.effective_throat_low_mm,
+            c.expected.effective_throat_high_mm,
+        ) {
+            (Some(low), Some(high)) => format!("{low:.1} to {high:.1} mm"),
+            _ => "no band".to_owned(),
+        });
+        row("serves by", &|c| {
+            if c.margin_mm >= 0.0 { "its throat" } else { "full penetration" }.to_owned()
+        });
+        row("hand scatter (1 sd)", &|c| format!("{:.2} mm", c.hand_scatter_mm));
+        row("hand meets the need", &|c| format!("{:.0} %", 100.0 * c.chance_by_hand));
+        row("heat, one metre", &|c| format!("{} kJ", significant(c.heat_kj_per_m, 3)));
+        row("time, one metre", &|c| format!("{} s", significant(c.time_s_per_m, 3)));
+        if found.choices.iter().any(|c| c.cost_per_m.is_some()) {
+            row("cost, one metre", &|c| {
+                c.cost_per_m.map_or_else(String::new, |c| significant(c, 3))
+            });
+        }
+        text.push_str(&aligned(&rows, 2));
+        for c in &found.choices {
+            let lines: Vec<String> = c
+                .sensitivity
+                .iter()
+                .map(|a| format!("{}: {:+.2} mm of throat", a.change, a.throat_mm))
+                .chain(c.warnings.iter().cloned())
+                .collect();
+            listed(
+                &mut text,
+                &format!("least {}: what changes it, what bites", c.best_for.join(" and ")),
+                &lines,
+            );
+        }
+        let coupons: Vec<String> = found.coupons.iter().map(|c| (*c).to_owned()).collect();
+        listed(&mut text, "three coupons that tell most", &coupons);
+    }
+    let limits: Vec<String> =
+        found.limits.iter().map(|l| format!("{} settings: {}", l.settings, l.limit)).collect();
+    listed(&mut text, "why others do not serve (quick tier)", &limits);
+    listed(&mut text, "the gun", &found.gun);
+    listed(&mut text, "to know", &found.remarks);
+    text
 }
 
 /// A need is rounded up.

@@ -846,3 +846,213 @@ pub const EN_1993_1_8_DISTRIBUTION: Source = Source {
     place: "4.9: distribution of forces; welded joints have adequate deformation capacity",
     seen: Seen::Recalled,
 };
+
+/// The depth law of the keyhole tier, and the band around it.
+pub const SEAMPROOF_KEYHOLE: Source = Source {
+    title: "Seamproof, docs/accuracy.md",
+    place: "keyhole energy balance: phi, cv, Ls, cA, n0, cz, cL, bh, chosen on the open tables named there; bands by regime",
+    seen: Seen::Read,
+};
+
+/// Rules of thumb of the welding shop.
+pub const COMMON_PRACTICE: Source = Source {
+    title: "common practice, no source",
+    place: "rules of thumb of the welding shop",
+    seen: Seen::Recalled,
+};
+
+/// Heat conducted from a moving isothermal cylinder.
+pub const MOVING_CYLINDER: Source = Source {
+    title: "Lankalapalli, Tu and Gartner, A model for estimating penetration depth of laser welding processes, J. Phys. D 29 (1996) 1831",
+    place: "isothermal cylinder in a uniform stream; here the exact Bessel series, not the published polynomial",
+    seen: Seen::Recalled,
+};
+
+/// Absorption in a conical cavity.
+pub const GOUFFE_1945: Source = Source {
+    title: "Gouffe, Corrections d'ouverture des corps-noirs artificiels, Revue d'optique 24 (1945)",
+    place: "total absorption of a cone by depth over opening",
+    seen: Seen::Recalled,
+};
+
+/// Absorptivity of molten steel near 1 um.
+pub const DAUSINGER_ABSORPTION: Source = Source {
+    title: "Dausinger and Shen, Energy coupling efficiency in laser surface treatment, ISIJ International 33 (1993) 925",
+    place: "normal incidence, molten steel near 1.06 um: 0.33 to 0.40",
+    seen: Seen::Recalled,
+};
+
+/// A moving Gaussian heat source on a surface.
+pub const EAGAR_TSAI_1983: Source = Source {
+    title: "Eagar and Tsai, Temperature fields produced by traveling distributed heat sources, Welding Journal 62 (1983) 346-s",
+    place: "Gaussian surface source on a half space",
+    seen: Seen::Recalled,
+};
+
+/// Moving point and line sources.
+pub const ROSENTHAL_1946: Source = Source {
+    title: "Rosenthal, The theory of moving sources of heat and its application to metal treatments, Trans. ASME 68 (1946) 849",
+    place: "thick plate (point source) and thin plate (line source)",
+    seen: Seen::Recalled,
+};
+
+/// Conduction of heat, the textbook.
+pub const CARSLAW_JAEGER: Source = Source {
+    title: "Carslaw and Jaeger, Conduction of Heat in Solids, 2nd edition (1959)",
+    place: "2.9 step flux, 10.3 instantaneous sources and images, 10.5 and 10.7 moving sources",
+    seen: Seen::Recalled,
+};
+
+/// Width of the melt around a moving line source.
+pub const WELLS_1952: Source = Source {
+    title: "Wells, Heat flow in welding, Welding Journal 31 (1952) 263-s",
+    place: "P = 8 k dT h (0.2 + v w / 4 alpha)",
+    seen: Seen::Recalled,
+};
+
+/// Limits of melting by a moving line source.
+pub const SWIFT_HOOK_GICK_1973: Source = Source {
+    title: "Swift-Hook and Gick, Penetration welding with lasers, Welding Journal 52 (1973) 492-s",
+    place: "isotherm width of a line source; greatest melting efficiency sqrt(2/(pi e)) = 0.484",
+    seen: Seen::Recalled,
+};
+
+/// Peak temperature beside a weld.
+pub const ADAMS_1958: Source = Source {
+    title: "Adams, Cooling rates and peak temperatures in fusion welding, Welding Journal 37 (1958) 210-s; AWS Welding Handbook vol. 1",
+    place: "1/(Tp - T0) = 4.13 rho c h Y / H + 1/(Tm - T0)",
+    seen: Seen::Recalled,
+};
+
+/// Thermal properties of structural steel at high temperature.
+pub const EN_1993_1_2_THERMAL: Source = Source {
+    title: "EN 1993-1-2:2005, Design of steel structures: structural fire design",
+    place: "3.4.1.2 specific heat, 3.4.1.3 thermal conductivity, carbon steel, 20 to 1200 deg C",
+    seen: Seen::Recalled,
+};
+
+/// Thermal properties of alloys, solid and liquid.
+pub const MILLS_2002: Source = Source {
+    title: "Mills, Recommended Values of Thermophysical Properties for Selected Commercial Alloys (2002)",
+    place: "316, alloy 718, Ti-6Al-4V, 6061, steels: conductivity, specific heat, heat of fusion, solidus, liquidus, rounded",
+    seen: Seen::Recalled,
+};
+
+/// Boiling points and heats of metals.
+pub const CRC_HANDBOOK: Source = Source {
+    title: "CRC Handbook of Chemistry and Physics",
+    place: "boiling points of iron, nickel, titanium, aluminium; heats of fusion",
+    seen: Seen::Recalled,
+};
+
+/// Numbers of the welding processes.
+pub const ISO_4063: Source = Source {
+    title: "ISO 4063, Welding and allied processes: nomenclature of processes and reference numbers",
+    place: "131 MIG, 135 MAG, 136 flux-cored MAG, 138 metal-cored MAG, 141 TIG, 52 laser beam (521 solid state, 522 gas)",
+    seen: Seen::Recalled,
+};
+
+/// Thermal efficiency of arc processes.
+pub const EN_1011_1_EFFICIENCY: Source = Source {
+    title: "EN 1011-1:1998, Table 1 (ISO/TR 17671-1)",
+    place: "thermal efficiency k: submerged arc 1.0, manual and MIG/MAG 0.8, TIG 0.6",
+    seen: Seen::QuotedBy("a steel maker's page on welding heat input"),
+};
+
+/// Arc energy and heat input kept apart.
+pub const ISO_TR_18491: Source = Source {
+    title: "ISO/TR 18491:2015, Welding and allied processes: guidelines for measurement of welding energies",
+    place: "arc energy U I / v; heat input k times that",
+    seen: Seen::QuotedBy("the preview of the report, standards.iteh.ai"),
+};
+
+/// Heat input as American procedures state it: without efficiency.
+pub const ASME_QW_409: Source = Source {
+    title: "ASME BPVC Section IX, QW-409.1(a)",
+    place: "heat input = 60 V A / travel, no thermal efficiency; AWS D1.1 likewise",
+    seen: Seen::Recalled,
+};
+
+/// Penetration of an arc weld by current, voltage and travel.
+pub const JACKSON_1960: Source = Source {
+    title: "Jackson, The science of arc welding, Welding Journal 39 (1960) 129-s, 177-s, 225-s",
+    place: "penetration = K (I^4 / (S E^2))^(1/3), inches, in/min; K 0.0010 to 0.0019 by process",
+    seen: Seen::Recalled,
+};
+
+/// Size of an arc weld pool by its dimensionless power.
+pub const CHRISTENSEN_1965: Source = Source {
+    title: "Christensen, Davies and Gjermundsen, Distribution of temperatures in arc welding, British Welding Journal 12 (1965) 54",
+    place: "point source on a thick plate: pool width and depth by operating parameter; measured areas scatter by about two",
+    seen: Seen::Recalled,
+};
+
+/// Cooling time from 800 to 500 deg C.
+pub const EN_1011_2_COOLING: Source = Source {
+    title: "EN 1011-2:2001, Recommendations for welding of metallic materials: arc welding of ferritic steels",
+    place: "Annex D: (D.5) thick, (D.6) thin plate, the greater governs; Table D.1 shape factors F2, F3",
+    seen: Seen::Recalled,
+};
+
+/// Hardness of the heat-affected zone from analysis and cooling time.
+pub const YURIOKA_1987: Source = Source {
+    title: "Yurioka, Okumura, Kasuya and Cotton, Prediction of HAZ hardness of transformable steels, Metal Construction 19 (1987) 217R",
+    place: "martensite and bainite hardness, critical times, arc tangent between; C to 0.8, Si 1.2, Mn 2, Cu 0.9, Ni 10, Cr 10, Mo 2 %",
+    seen: Seen::Recalled,
+};
+
+/// Greatest hardness without a qualification by hardness.
+pub const ISO_15614_HARDNESS: Source = Source {
+    title: "ISO 15614-1, Table on permitted maximum hardness values (HV 10)",
+    place: "steel groups 1 and 2, not heat treated: 380 HV 10; 15614-11 (beam welding): by agreement",
+    seen: Seen::Recalled,
+};
+
+/// Transverse shrinkage of a butt weld.
+pub const SPRARAGEN_1950: Source = Source {
+    title: "Spraragen and Ettinger, Shrinkage distortion in welding, Welding Journal 29 (1950) 292-s",
+    place: "butt: transverse shrinkage = 0.2 A / t + 0.05 root opening; arc welds",
+    seen: Seen::Recalled,
+};
+
+/// Angular change and longitudinal shrinkage.
+pub const BLODGETT_SHRINKAGE: Source = Source {
+    title: "Blodgett, Design of Weldments, 7.7",
+    place: "fillet: warpage = 0.02 W leg^1.3 / t^2 (inches); longitudinal shrinkage 0.025 A weld / A plates, A weld below a twentieth",
+    seen: Seen::Recalled,
+};
+
+/// Depth of 316L tracks, open data.
+pub const HOFMANN_316L: Source = Source {
+    title: "Melt pool geometry of 316L single tracks, Zenodo 10.5281/zenodo.16979848, CC BY 4.0",
+    place: "MeltpoolGeometryData.csv, rows without powder and without balling",
+    seen: Seen::Read,
+};
+
+/// Depth of alloy 718 tracks, open data.
+pub const AM_BENCH_2022: Source = Source {
+    title: "Weaver et al., AM-Bench 2022 single tracks, Integrating Materials and Manufacturing Innovation (2024), 10.1007/s40192-024-00355-5",
+    place: "Table 4: seven settings on bare plate",
+    seen: Seen::QuotedBy("a public repository's transcription"),
+};
+
+/// Keyhole depths seen by x-rays, with the absorbed power.
+pub const KEYHOLE_XRAY: Source = Source {
+    title: "Keyhole depths from x-ray literature, dataset_keyhole.csv of PyDimension, MIT",
+    place: "90 depths with absorbed power and each author's constants",
+    seen: Seen::Read,
+};
+
+/// Melting range and heat of fusion of Ti-6Al-4V.
+pub const BROOKS_TI64: Source = Source {
+    title: "Brooks et al., High Temperatures-High Pressures 35/36 (2003-2007) 193",
+    place: "Ti-6Al-4V: 1675 to 1689 deg C (calculated), 295 J/g",
+    seen: Seen::QuotedBy("the publisher's abstract, oldcitypublishing.com"),
+};
+
+/// Usual joint preparations of arc welds.
+pub const ISO_9692_1: Source = Source {
+    title: "ISO 9692-1, Welding and allied processes: types of joint preparation, steels",
+    place: "square butt to about 4 mm, single V 60 degrees to about 10 mm, double V beyond",
+    seen: Seen::Recalled,
+};

@@ -7,7 +7,9 @@
 //! |---|---|---|
 //! | [`units`] | a text such as `18 ipm` | the same in every usual unit |
 //! | [`read`] | a reading file and its photo | what the section shows, with its uncertainty |
-//! | [`start`] | a joint file | the throat that its load needs, and what the code refuses |
+//! | [`start`] | a joint file | the throat that its load needs, what the code refuses, settings worth trying first |
+//! | [`predict`] | a joint and a setting file | the section to expect, with its band |
+//! | [`compare`] | a joint and several setting files | throat, heat, time and cost beside each other |
 //! | [`demo`] | a seed | the whole job on drawn photos of an invented works |
 //! | [`claim`] | a table of readings, or a claim file | how much throat may be claimed |
 //! | [`area`] | a setup file | who may stand where, behind what, wearing what |
@@ -19,10 +21,12 @@
 pub mod area;
 pub mod claim;
 pub mod clock;
+pub mod compare;
 mod cores;
 pub mod demo;
 pub mod files;
 pub mod overlay;
+pub mod predict;
 pub mod progress;
 pub mod propose;
 pub mod read;

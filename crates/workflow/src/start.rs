@@ -1,18 +1,35 @@
-//! `start`: what throat does this load need?
+//! `start`: what throat does this load need, and which setting is worth trying first?
 //!
-//! The need only: which setting to try first is not answered yet.
+//! [`start`] answers the first from a joint file; [`choose`] searches settings for the second; what a given setting should
+//! make is [`predict`](crate::predict).
 
+use crate::cores::side_by_side;
 use crate::files;
+use crate::predict::{PerMetre, cost, expected_form, goal, per_metre, setting_form, work_of};
 use crate::refusal::Refusal;
 pub use crate::wire::joint::StartOut;
 use crate::wire::joint::{
     AskedJoint, CheckOut, CreditOut, FullOut, FusedOut, NeedOut, PartOut, RefusalOut,
     joint_from_toml,
 };
+use crate::wire::predict::{BandOut, BitesOut, ChoiceOut, SearchOut, SensitivityOut};
+use crate::wire::setting::{AskedProcess, AskedSetting, Rates};
+use physics::band::Band;
+use physics::keyhole::Resolution;
+use physics::melt::{Calibration, Tier};
+use physics::predict::{PredictError, predict};
+use physics::search::{
+    Bites, Choice, Goal, Gun, Hand, answers, candidates, drawn, look, sieve, worth_a_look,
+};
+use physics::setting::Work;
 use physics::strength::parent::Plate;
 use physics::strength::refusal::{Effect, What};
 use physics::strength::{Joint, Need, Part, StrengthError, needed};
+use rand::SeedableRng;
+use std::collections::BTreeMap;
 use std::path::Path;
+use weld::quantity::Length;
+use weld::quantity::parse::QuantityError;
 
 /// A joint file answered.
 #[derive(Debug)]
@@ -151,24 +168,281 @@ fn form(need: &Need, code: &'static str, parts: Vec<PartOut>) -> NeedOut {
         least_leg_asked: need
             .refusal(What::LeastLeg)
             .is_some_and(|r| r.effect == Effect::Condition),
-        refusals: need
-            .refusals
-            .iter()
-            .map(|r| RefusalOut {
-                effect: match r.effect {
-                    Effect::Condition => "condition",
-                    Effect::NotAllowed => "not allowed",
-                    Effect::NoResistance => "no resistance",
-                },
-                fact: r.fact.clone(),
-                advice: r.advice.clone(),
-                clause: r.clause.into(),
-            })
-            .collect(),
+        refusals: need.refusals.iter().map(refusal_form).collect(),
         also_check: need
             .also_check
             .iter()
             .map(|c| CheckOut { what: c.what, fact: c.fact.clone(), clause: c.clause.into() })
             .collect(),
     }
+}
+
+pub(crate) fn refusal_form(r: &physics::strength::refusal::Refusal) -> RefusalOut {
+    RefusalOut {
+        effect: match r.effect {
+            Effect::Condition => "condition",
+            Effect::NotAllowed => "not allowed",
+            Effect::NoResistance => "no resistance",
+        },
+        fact: r.fact.clone(),
+        advice: r.advice.clone(),
+        clause: r.clause.into(),
+    }
+}
+
+/// What the search is told of the gun; what is not said is a common one's.
+#[derive(Clone, Debug, Default)]
+pub struct AskedGun {
+    /// Greatest power at the work, as text.
+    pub power: Option<String>,
+    /// Focus diameters at hand, as texts.
+    pub spots: Vec<String>,
+    /// M² of the first.
+    pub m2: Option<f64>,
+    /// Money.
+    pub rates: Option<Rates>,
+}
+
+/// How many settings are looked at by the keyhole tier.
+const LOOKED_AT: usize = 300;
+/// Draws of the hand for each setting shown.
+const DRAWS: usize = 500;
+
+/// Searches settings for a joint whose need is known, and ranks what serves.
+///
+/// # Errors
+///
+/// When a figure of the gun cannot be read, or the joint is one that nothing can be predicted for.
+pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal> {
+    let mut out = SearchOut {
+        choices: Vec::new(),
+        looked_at: 0,
+        limits: Vec::new(),
+        coupons: Vec::new(),
+        gun: Vec::new(),
+        remarks: Vec::new(),
+    };
+    let Some(goal) = started.need.as_ref().and_then(|n| goal(n, &started.asked.joint)) else {
+        out.remarks.push(if started.need.is_none() {
+            "no load is given, so no setting can be chosen for it: add [need], or ask what a setting makes with --setting".to_owned()
+        } else {
+            "no throat will do, so no setting will: see what the code refuses".to_owned()
+        });
+        return Ok(out);
+    };
+    let gun = gun(asked, &mut out)?;
+    let (work, limits) = work_of(&started.asked, None)?;
+    out.remarks.extend(limits.iter().map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice)));
+    if work.metal.calibrate_first() {
+        out.remarks.push(format!(
+            "{}: calibrate first; before own coupons no setting is proposed",
+            work.metal.word()
+        ));
+        return Ok(out);
+    }
+    work.check().map_err(|e| Refusal::new(e, e.advice()).in_file(&started.out.file))?;
+    let refuse = |e: PredictError| Refusal::new(&e, e.advice());
+    let all = candidates(&gun, &work);
+    out.looked_at = all.len();
+    let sieved = side_by_side(&all, |laser| sieve(laser, &work, &goal).map_err(refuse))?;
+    let mut counted: BTreeMap<Bites, usize> = BTreeMap::new();
+    for s in &sieved {
+        *counted.entry(s.bites).or_default() += 1;
+    }
+    let best = worth_a_look(sieved, LOOKED_AT);
+    let looked =
+        side_by_side(&best, |laser| look(laser, &work, &goal, Hand::USUAL).map_err(refuse))?;
+    for choice in &looked {
+        if choice.bites == Bites::Hand {
+            *counted.entry(Bites::Hand).or_default() += 1;
+        }
+    }
+    out.limits = counted
+        .into_iter()
+        .filter(|(b, _)| *b != Bites::Nothing)
+        .map(|(b, settings)| BitesOut { limit: b.word(), settings })
+        .collect();
+    let serving: Vec<&Choice> = looked.iter().filter(|c| c.bites == Bites::Nothing).collect();
+    let asked_rates = asked.rates.as_ref();
+    let shown = ranked(&serving, &work, asked_rates);
+    if shown.is_empty() {
+        out.remarks.push(format!(
+            "none of {} settings meets {:.2} mm with a hand's scatter: see the limits, and try more power, more wire, the other side, or another joint",
+            all.len(),
+            goal.throat
+        ));
+        return Ok(out);
+    }
+    // The same joint, the same draws: the seed is a constant.
+    let mut rng = rand_chacha::ChaCha8Rng::seed_from_u64(1);
+    let draws: Vec<[f64; 3]> = (0..DRAWS).map(|_| [(); 3].map(|()| normal(&mut rng))).collect();
+    let forms = side_by_side(&shown, |(best_for, choice)| {
+        choice_form(best_for.clone(), choice, &work, &goal, &draws, asked_rates).map_err(refuse)
+    })?;
+    out.choices = forms;
+    out.coupons = vec![
+        "one straight, without wobble, at about 12 mm/s and the power of the first choice",
+        "the first choice itself",
+        "the first choice half as fast and with the widest wobble of the gun",
+    ];
+    out.remarks.push(
+        "the band is of the model before your own coupons; the hand's scatter is 15 % travel, 0.3 mm aim, 3° angle (a judgement, no source)".to_owned(),
+    );
+    Ok(out)
+}
+
+/// A standard normal by the polar way; two uniforms each.
+fn normal(rng: &mut impl rand::Rng) -> f64 {
+    loop {
+        let (u, v): (f64, f64) = (rng.random_range(-1.0..1.0), rng.random_range(-1.0..1.0));
+        let s = u * u + v * v;
+        if s > 0.0 && s < 1.0 {
+            return u * (-2.0 * s.ln() / s).sqrt();
+        }
+    }
+}
+
+fn gun(asked: &AskedGun, out: &mut SearchOut) -> Result<Gun, Refusal> {
+    let mut gun = Gun::common();
+    match &asked.power {
+        Some(text) => {
+            gun.power = weld::quantity::parse::parse(text)
+                .map_err(|e: QuantityError| Refusal::new(&e, e.advice()).in_field("--power"))?;
+            physics::beam::Beam {
+                power: gun.power,
+                spot: gun.spots[0],
+                m2: gun.m2,
+                wavelength: gun.wavelength,
+                focus: Length::ZERO,
+            }
+            .check()
+            .map_err(|e| Refusal::new(e, e.advice()).in_field("--power"))?;
+        }
+        None => out.gun.push("2 kW at the work (--power)".to_owned()),
+    }
+    if asked.spots.is_empty() {
+        out.gun.push("spot 120 µm, M² 3 (--spot, --m2)".to_owned());
+    } else {
+        gun.spots = asked
+            .spots
+            .iter()
+            .map(|text| {
+                let spot: Length = weld::quantity::parse::parse(text)
+                    .map_err(|e: QuantityError| Refusal::new(&e, e.advice()).in_field("--spot"))?;
+                if (10.0..=2000.0).contains(&spot.um()) {
+                    Ok(spot)
+                } else {
+                    Err(Refusal::new(
+                        format!("a spot of {:.0} µm is outside 10 to 2000 µm", spot.um()),
+                        "give the focus diameter to 1/e², such as --spot '120 um'",
+                    )
+                    .in_field("--spot"))
+                }
+            })
+            .collect::<Result<_, _>>()?;
+        gun.m2 = (gun.spots[0].um() / 40.0).clamp(1.1, 60.0);
+    }
+    if let Some(m2) = asked.m2 {
+        if !(1.0..=300.0).contains(&m2) {
+            return Err(Refusal::new(
+                format!("M² {m2} is outside 1 to 300"),
+                "give M² of the beam, such as --m2 3",
+            )
+            .in_field("--m2"));
+        }
+        gun.m2 = m2;
+    }
+    out.gun.push("wobble across to 3 mm; no wire, one wire of 1.0, 1.2 or 1.6 mm, or two of 1.6 mm, pushed at travel speed (common practice, no source)".to_owned());
+    Ok(gun)
+}
+
+/// What choices are put in order by: the least first.
+type Order<'a> = &'a dyn Fn(&Choice) -> f64;
+
+/// The best by heat, by time and by cost (without rates: by wire), each setting once.
+fn ranked<'a>(
+    serving: &[&'a Choice],
+    work: &Work,
+    rates: Option<&Rates>,
+) -> Vec<(Vec<&'static str>, &'a Choice)> {
+    let heat = |c: &Choice| (c.laser.beam.power / c.laser.travel).j_per_m();
+    let time = |c: &Choice| 1.0 / c.laser.travel.m_per_s();
+    let third = |c: &Choice| match rates {
+        Some(rates) => cost(&of_choice(c, work), rates),
+        None => of_choice(c, work).wire_kg,
+    };
+    let word = if rates.is_some() { "cost" } else { "wire" };
+    let orders: [(&'static str, Order<'_>); 3] = [("heat", &heat), ("time", &time), (word, &third)];
+    let mut out: Vec<(Vec<&'static str>, &Choice)> = Vec::new();
+    for (name, of) in orders {
+        // Alike in this: the one with less heat.
+        let best =
+            serving.iter().min_by(|a, b| of(a).total_cmp(&of(b)).then(heat(a).total_cmp(&heat(b))));
+        let Some(best) = best else { continue };
+        match out.iter_mut().find(|(_, c)| c.laser == best.laser) {
+            Some((names, _)) => names.push(name),
+            None => out.push((vec![name], best)),
+        }
+    }
+    out
+}
+
+fn of_choice(c: &Choice, work: &Work) -> PerMetre {
+    let process = AskedProcess::Laser(c.laser);
+    per_metre(&process, &AskedSetting::of(process), work)
+}
+
+fn choice_form(
+    best_for: Vec<&'static str>,
+    choice: &Choice,
+    work: &Work,
+    goal: &Goal,
+    draws: &[[f64; 3]],
+    rates: Option<&Rates>,
+) -> Result<ChoiceOut, PredictError> {
+    let laser = &choice.laser;
+    let said = predict(laser, work, Tier::Keyhole(Resolution::REPORT), Calibration::NONE)?;
+    let (chance, sd) = drawn(laser, work, goal, Hand::USUAL, draws);
+    let one = of_choice(choice, work);
+    let welds = f64::from(work.joint.welds());
+    let throat = goal.shown(&said.middle).unwrap_or(0.0);
+    let expected =
+        expected_form(laser, work, &said, &AskedSetting::of(AskedProcess::Laser(*laser)));
+    Ok(ChoiceOut {
+        best_for,
+        setting: setting_form(laser),
+        band: match said.melt.band {
+            Band::Within(regime) => {
+                Some(BandOut { factor_90: regime.factor(), regime: regime.word() })
+            }
+            Band::Outside(_) => None,
+        },
+        margin_mm: throat - goal.throat,
+        hand_scatter_mm: choice.hand,
+        hand_scatter_by_draws_mm: sd,
+        chance_by_hand: chance,
+        meets_need_at_low: said
+            .ends
+            .as_ref()
+            .map(|ends| ends.iter().all(|end| goal.met_by(end) == Some(true))),
+        time_s_per_m: welds * one.time_s,
+        heat_kj_per_m: welds * expected.heat_input_kj_per_mm * 1e3,
+        cost_per_m: rates.map(|r| welds * cost(&one, r)),
+        sensitivity: answers(laser, work, goal)
+            .into_iter()
+            .map(|a| SensitivityOut { change: a.change, throat_mm: a.throat })
+            .collect(),
+        warnings: said
+            .limits
+            .iter()
+            .map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice))
+            .chain((sd > 1.5 * choice.hand + 0.05).then(|| {
+                format!(
+                    "hand: {DRAWS} draws scatter by {sd:.2} mm where the delta method says {:.2} mm: some miss the corner; try: a wider wobble, or a guide for the torch",
+                    choice.hand
+                )
+            }))
+            .collect(),
+        expected,
+    })
 }

@@ -7,6 +7,8 @@ pub mod area;
 pub mod claim_file;
 pub mod joint;
 pub mod marks_json;
+pub mod predict;
+pub mod setting;
 pub mod study;
 
 use crate::refusal::{Refusal, advice_for, line_of};

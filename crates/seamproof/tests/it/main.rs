@@ -15,6 +15,7 @@ mod drawn;
 mod fuzz;
 mod help;
 mod output;
+mod predict;
 mod read_drawn;
 mod read_laws;
 mod real_data;

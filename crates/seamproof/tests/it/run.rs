@@ -31,6 +31,15 @@ impl Said {
     }
 }
 
+impl Said {
+    /// Asserts bad input whose first words these are, with a next action, and nothing on standard output.
+    #[track_caller]
+    pub(crate) fn refuses_with(&self, words: &str) {
+        assert!(self.err.starts_with(words) && self.err.contains("\n  next: "), "{self:?}");
+        assert_eq!((self.code, self.out.as_str()), (2, ""));
+    }
+}
+
 /// Runs `seamproof` in a folder.
 pub(crate) fn seamproof(folder: &Path, args: &[&str]) -> Said {
     let done = Command::new(env!("CARGO_BIN_EXE_seamproof"))

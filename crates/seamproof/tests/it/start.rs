@@ -26,7 +26,8 @@ fn published(load: &str, direction: &str, need: &str) -> String {
 
 fn ask(text: &str, args: &[&str]) -> Said {
     let place = folder(&[("joint.toml", text.as_bytes())]);
-    let mut all = vec!["start", "joint.toml"];
+    // The need alone: what to try first is asked in `predict`.
+    let mut all = vec!["start", "joint.toml", "--need-only"];
     all.extend(args);
     seamproof(place.path(), &all)
 }

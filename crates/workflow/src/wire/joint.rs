@@ -76,6 +76,8 @@ pub struct AskedJoint {
     pub kind: &'static str,
     /// The joint.
     pub joint: Joint,
+    /// The plate of a bead, when it is given: nothing is worked out for its strength, but a prediction wants it.
+    pub bead: Option<Part>,
     /// Load and code, when a need is asked.
     pub need: Option<AskedNeed>,
     /// What was taken because nothing was said.
@@ -364,7 +366,13 @@ fn asked(form: &JointForm) -> Result<AskedJoint, Refusal> {
             .in_field("product"),
         ));
     }
-    Ok(AskedJoint { kind, joint, need, taken, remarks: doubted(form), lines: Vec::new() })
+    let bead = match (kind, &form.plate, &form.material) {
+        ("bead", Some(_), Some(_)) => {
+            Some(metals.part("plate", &form.plate, "material", &form.material, kind)?)
+        }
+        _ => None,
+    };
+    Ok(AskedJoint { kind, joint, bead, need, taken, remarks: doubted(form), lines: Vec::new() })
 }
 
 /// Figures that can be read, and may have been meant otherwise.

@@ -7,7 +7,7 @@ use records::Kind;
 use serde::{Deserialize, Serialize};
 use toml::de::{DeTable, DeValue};
 use weld::quantity::parse::{QuantityError, parse};
-use weld::quantity::{Angle, Frequency, GasFlow, Length, Power, Speed};
+use weld::quantity::{Angle, Frequency, GasFlow, Length, Power, Speed, Temperature};
 
 /// What a field of a short record wants.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,6 +26,10 @@ pub enum Want {
     Frequency,
     /// A gas flow with its unit.
     GasFlow,
+    /// A temperature with its unit.
+    Temperature,
+    /// A plain number above nothing.
+    Number,
     /// A whole number from 1.
     Count,
     /// Yes or no.
@@ -59,17 +63,28 @@ const STUDY: &[Field] = &[
     field("invented", Want::Flag, "true"),
     NOTE,
 ];
+// The flat spelling of a setting file: `wire::setting` reads both.
 const SETTING: &[Field] = &[
     field("words", Want::Text, "two wires, flat torch"),
+    field("process", Want::Text, "521"),
     field("power", Want::Power, "1.8 kW"),
     field("travel_speed", Want::Speed, "35 cm/min"),
+    field("spot", Want::Length, "0.15 mm"),
+    field("m2", Want::Number, "3"),
+    field("wavelength", Want::Length, "1070 nm"),
+    field("focus", Want::Length, "0 mm"),
+    field("torch_angle", Want::Angle, "25 deg"),
+    field("aim", Want::Length, "0 mm"),
+    field("wobble_pattern", Want::Text, "line"),
+    field("wobble_width", Want::Length, "3 mm"),
+    field("wobble_frequency", Want::Frequency, "80 Hz"),
     field("wire", Want::Length, "1.6 mm"),
     field("wires", Want::Count, "2"),
     field("wire_feed", Want::Speed, "35 cm/min"),
-    field("torch_angle", Want::Angle, "25 deg"),
-    field("spot", Want::Length, "0.15 mm"),
-    field("wobble_width", Want::Length, "3 mm"),
-    field("wobble_frequency", Want::Frequency, "80 Hz"),
+    field("current", Want::Text, "180 A"),
+    field("voltage", Want::Text, "24 V"),
+    field("preheat", Want::Temperature, "20 °C"),
+    field("metal", Want::Text, "carbon steel"),
     field("gas", Want::Text, "argon"),
     field("gas_flow", Want::GasFlow, "15 l/min"),
     NOTE,
@@ -124,7 +139,7 @@ pub fn short_text(kind: Kind, file: &str, given: &[(&str, &str)]) -> Result<Stri
             continue;
         }
         let value = match field.want {
-            Want::Flag | Want::Count => value.to_owned(),
+            Want::Flag | Want::Count | Want::Number => value.to_owned(),
             _ => toml::Value::String(value.to_owned()).to_string(),
         };
         text.push_str(&format!("{} = {value}\n", field.name));
@@ -193,7 +208,9 @@ pub fn short_fields(
                     }
                 }
             }
-            (Want::Flag | Want::Count, _) => {
+            (Want::Number, DeValue::Integer(number)) => number.to_string(),
+            (Want::Number, DeValue::Float(number)) => number.to_string(),
+            (Want::Flag | Want::Count | Want::Number, _) => {
                 return Err(refuse("something else belongs here".to_owned(), wants()));
             }
             (_, DeValue::String(given)) => given.to_string(),
@@ -207,6 +224,10 @@ pub fn short_fields(
             Want::Angle => drop(parse::<Angle>(&given).map_err(of_quantity)?),
             Want::Frequency => drop(parse::<Frequency>(&given).map_err(of_quantity)?),
             Want::GasFlow => drop(parse::<GasFlow>(&given).map_err(of_quantity)?),
+            Want::Temperature => drop(parse::<Temperature>(&given).map_err(of_quantity)?),
+            Want::Number if !given.parse::<f64>().is_ok_and(|n| n > 0.0 && n.is_finite()) => {
+                return Err(refuse(format!("'{given}' is no number above nothing"), wants()));
+            }
             Want::Day if super::claim_file::date(&given).is_none() => {
                 return Err(refuse(format!("'{given}' is not a day"), wants()));
             }
@@ -222,7 +243,7 @@ pub fn short_fields(
 
 fn shown(field: &Field) -> String {
     match field.want {
-        Want::Flag | Want::Count => field.example.to_owned(),
+        Want::Flag | Want::Count | Want::Number => field.example.to_owned(),
         _ => format!("\"{}\"", field.example),
     }
 }

@@ -1,0 +1,124 @@
+//! `compare`: does one process do what another does on this joint, and at what heat, time and cost?
+//!
+//! The prediction's side: from setting files, before anything is welded. Figures are per metre of the joint, all its welds and
+//! passes; an arc that does not reach the needed throat in one pass is given as many as its metal wants.
+
+use crate::files;
+use crate::predict::{cost, expect_asked, per_metre, setting, work_of};
+use crate::refusal::Refusal;
+use crate::start::{Started, start};
+use crate::wire::predict::{CompareOut, ComparedOut};
+use crate::wire::setting::{AskedProcess, Rates, rates_from_toml};
+use physics::melt::Tier;
+use std::path::{Path, PathBuf};
+use weld::quantity::Length;
+
+/// Compares setting files on a joint.
+///
+/// # Errors
+///
+/// Says file, line, field, fact and next action.
+pub fn compare(
+    joint: &Path,
+    settings: &[PathBuf],
+    tier: Tier,
+    rates: Option<&Path>,
+) -> Result<CompareOut, Refusal> {
+    let started = start(joint)?;
+    let rates = rates
+        .map(|path| rates_from_toml(&path.display().to_string(), &files::text(path)?))
+        .transpose()?;
+    compare_read(&started, settings, tier, rates.as_ref())
+}
+
+/// The same of a joint that was read.
+///
+/// # Errors
+///
+/// As [`compare`].
+pub fn compare_read(
+    started: &Started,
+    settings: &[PathBuf],
+    tier: Tier,
+    rates: Option<&Rates>,
+) -> Result<CompareOut, Refusal> {
+    if settings.len() < 2 {
+        return Err(Refusal::new(
+            format!("{} setting is given, and a comparison wants two", settings.len()),
+            "name each with its own flag: --setting laser.toml --setting arc.toml",
+        ));
+    }
+    let mut out = CompareOut {
+        file: started.out.file.clone(),
+        joint_kind: started.asked.kind,
+        need: started.out.need.clone(),
+        settings: Vec::new(),
+        currency: rates.map(|r| r.currency.clone()),
+        taken: vec![
+            "electricity from the wall: 30 % becomes beam, 80 % becomes arc (common practice, no source)"
+                .to_owned(),
+        ],
+    };
+    for path in settings {
+        let asked = setting(path)?;
+        let file = path.display().to_string();
+        let said = expect_asked(started, &file, &asked, tier)?.out;
+        let (work, _) = work_of(&started.asked, Some(&asked))?;
+        let one = per_metre(&asked.process, &asked, &work);
+        let passes = said.expected.passes.unwrap_or(1);
+        let times = f64::from(passes) * f64::from(said.welds);
+        let counts = started.need.as_ref().is_none_or(|n| n.penetration_counts_by.counts);
+        let (mut throat, mut low, mut high) = if counts {
+            let e = &said.expected;
+            (e.effective_throat_mm, e.effective_throat_low_mm, e.effective_throat_high_mm)
+        } else {
+            (said.expected.theoretical_throat_mm, None, None)
+        };
+        // As many passes as the needed throat wants lay the triangle of all their metal.
+        if matches!(asked.process, AskedProcess::Arc(_)) && said.joint_kind != "butt" && passes > 1
+        {
+            throat = throat.map(|t| t * f64::from(passes).sqrt());
+            (low, high) = (None, None);
+        }
+        let carries = |mm: Option<f64>| {
+            let capacity = started.need.as_ref()?.capacity.as_ref()?;
+            Some(capacity.line_resistance(Length::from_mm(mm?)).n_per_mm())
+        };
+        let wanted = started
+            .need
+            .as_ref()
+            .and_then(|n| if counts { n.specify_any_plane() } else { n.specify });
+        for line in &said.taken {
+            let line = format!("{file}: {line}");
+            if !started.asked.taken.iter().any(|t| line.ends_with(t.as_str())) {
+                out.taken.push(line);
+            }
+        }
+        out.settings.push(ComparedOut {
+            throat_mm: throat,
+            throat_low_mm: low,
+            throat_high_mm: high,
+            resistance_n_per_mm: carries(throat),
+            resistance_low_n_per_mm: carries(low),
+            meets_need: match said.meets_need {
+                Some(true) => Some(true),
+                _ => wanted.zip(throat).map(|(w, t)| t >= w.mm() * (1.0 - 1e-9)),
+            },
+            passes,
+            deposit_mm2: said.expected.deposited_area_mm2 * times,
+            heat_kj_per_mm: said.expected.heat_input_kj_per_mm * times,
+            t85_s: said.expected.t85_s,
+            time_s_per_m: one.time_s * times,
+            wire_kg_per_m: one.wire_kg * times,
+            gas_l_per_m: one.gas_l.map(|g| g * times),
+            energy_kwh_per_m: one.kwh * times,
+            cost_per_m: rates.map(|r| cost(&one, r) * times),
+            warnings: said.warnings,
+            band: said.band,
+            process: said.process,
+            expected: said.expected,
+            setting: file,
+        });
+    }
+    Ok(out)
+}
