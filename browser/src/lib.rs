@@ -298,7 +298,7 @@ impl View {
     async fn place(&self, find: &str) -> [f64; 2] {
         self.until(&format!("!!({find})")).await;
         self.eval(&format!(
-            "(() => {{ const e = {find}; e.scrollIntoView({{ block: 'center', behavior: 'instant' }}); const b = e.getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]; }})()"
+            "(() => {{ const e = {find}; e.scrollIntoView({{ block: 'nearest', behavior: 'instant' }}); const b = e.getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]; }})()"
         ))
         .await
     }
