@@ -21,6 +21,7 @@ fn help_says_what_each_step_wants() {
         ("help_study_export", vec!["study", "export", "--help"]),
         ("help_study_import", vec!["study", "import", "--help"]),
         ("help_study_backup", vec!["study", "backup", "--help"]),
+        ("help_bench", vec!["bench", "--help"]),
         ("help_demo", vec!["demo", "--help"]),
     ] {
         let said = seamproof(empty.path(), &args);
