@@ -2,7 +2,7 @@
 //!
 //! With `--readme` only those of the README; without, every page at a desk's and a phone's width, light and dark.
 
-use browser::{Bench, DESK, Look, PHONE, Window, demo_folder};
+use browser::{Bench, DESK, Look, PHONE, Places, Window, demo_folder, places};
 use std::path::PathBuf;
 
 #[tokio::main]
@@ -12,20 +12,7 @@ async fn main() {
     let readme = arguments.next().is_some_and(|a| a == "--readme");
     let bench = Bench::start(demo_folder(), &["demo.seam"]).await;
     let window = Window::new().await;
-    let view = window.open(&format!("{}/name", bench.address), DESK).await;
-    view.fill("#author", "R. Tan").await;
-    view.press("That is me").await;
-    view.go(&format!("{}/claim", bench.address)).await;
-    let claim: String =
-        view.eval("document.querySelector('.card h2 a').getAttribute('href')").await;
-    view.go(&format!("{}{claim}", bench.address)).await;
-    view.press("Work it out").await;
-    view.until_said("Write the report").await;
-    view.go(&format!("{}/read", bench.address)).await;
-    let section: String = view.eval("document.querySelector('a.card').getAttribute('href')").await;
-    view.go(&format!("{}/start", bench.address)).await;
-    let joint: String =
-        view.eval("document.querySelector('.card h2 a').getAttribute('href')").await;
+    let Places { joint, section, claim } = places(&window, &bench).await;
     let phone = Look { ratio: 2.0, ..PHONE };
     let taken: Vec<(String, String, Look)> = if readme {
         vec![

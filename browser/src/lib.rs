@@ -127,6 +127,34 @@ pub fn demo_folder() -> TempDir {
     folder
 }
 
+/// The pages of the demo's study on which something stands.
+pub struct Places {
+    /// Its first joint.
+    pub joint: String,
+    /// Its first section.
+    pub section: String,
+    /// Its first claim, worked out.
+    pub claim: String,
+}
+
+/// Says who one is, works out the first claim of the demo's study, and looks where its pages are.
+pub async fn places(window: &Window, bench: &Bench) -> Places {
+    let view = window.open(&format!("{}/name", bench.address), DESK).await;
+    view.fill("#author", "R. Tan").await;
+    view.press("That is me").await;
+    let first = async |page: &str, link: &str| -> String {
+        view.go(&format!("{}{page}", bench.address)).await;
+        view.eval(&format!("document.querySelector('{link}').getAttribute('href')")).await
+    };
+    let joint = first("/start", ".card h2 a").await;
+    let section = first("/read", "a.card").await;
+    let claim = first("/claim", ".card h2 a").await;
+    view.go(&format!("{}{claim}", bench.address)).await;
+    view.press("Work it out").await;
+    view.until_said("Write the report").await;
+    Places { joint, section, claim }
+}
+
 /// What the command line prints.
 pub fn said(arguments: &[&str], folder: &Path) -> String {
     let done = std::process::Command::new(program())

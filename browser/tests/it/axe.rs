@@ -1,6 +1,6 @@
 //! Pages that people with other eyes and hands can use.
 
-use browser::{Bench, DESK, Look, PHONE, Window, demo_folder, root};
+use browser::{Bench, DESK, Look, PHONE, Places, Window, demo_folder, places, root};
 use serde_json::Value;
 use std::path::PathBuf;
 use std::process::Command;
@@ -32,20 +32,7 @@ async fn no_page_has_a_serious_violation() {
     };
     let bench = Bench::start(demo_folder(), &["demo.seam"]).await;
     let window = Window::new().await;
-    let view = window.open(&format!("{}/name", bench.address), DESK).await;
-    view.fill("#author", "R. Tan").await;
-    view.press("That is me").await;
-    view.go(&format!("{}/claim", bench.address)).await;
-    let claim: String =
-        view.eval("document.querySelector('.card h2 a').getAttribute('href')").await;
-    view.go(&format!("{}{claim}", bench.address)).await;
-    view.press("Work it out").await;
-    view.until_said("Write the report").await;
-    view.go(&format!("{}/read", bench.address)).await;
-    let section: String = view.eval("document.querySelector('a.card').getAttribute('href')").await;
-    view.go(&format!("{}/start", bench.address)).await;
-    let joint: String =
-        view.eval("document.querySelector('.card h2 a').getAttribute('href')").await;
+    let Places { joint, section, claim } = places(&window, &bench).await;
     let text = format!("{section}/text");
     let history = format!("/record/{}/history", section.rsplit('/').next().unwrap_or_default());
     let pages = [

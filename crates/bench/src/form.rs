@@ -73,6 +73,11 @@ pub(crate) fn one<'a>(posted: &'a Posted, name: &str) -> &'a str {
     posted.iter().find(|(n, _)| n == name).map_or("", |(_, v)| v.trim())
 }
 
+/// The text of a name, whose lines browsers end with a carriage return as well.
+pub(crate) fn text(posted: &Posted, name: &str) -> String {
+    one(posted, name).replace("\r\n", "\n") + "\n"
+}
+
 /// Puts what was sent into what the file held before.
 pub(crate) fn merged(before: Value, entries: &[Entry], posted: &Posted) -> Value {
     let mut all = match before {

@@ -105,7 +105,7 @@ impl Door {
             Session { name: name.to_owned(), from, since: Moment::now(), used: Instant::now() };
         // Only its hash is kept: whoever reads the memory of sessions has none.
         self.sessions().insert(*blake3::hash(&secret).as_bytes(), session);
-        Some(secret.iter().map(|b| format!("{b:02x}")).collect())
+        Some(hex(&secret))
     }
 
     /// The name of a session that is still on.
@@ -130,22 +130,33 @@ fn cookie<'a>(headers: &'a HeaderMap, name: &str) -> Option<&'a str> {
         .map(|(_, value)| value)
 }
 
+/// Bytes as digits, for cookies and for telling sessions apart.
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// What sessions are told apart by on the page: too little to come in with.
+fn told_apart(key: &[u8; 32]) -> String {
+    hex(&key[..8])
+}
+
+/// Digits as bytes.
+fn bytes_of(hex: &str) -> Option<Vec<u8>> {
+    (0..hex.len() / 2)
+        .map(|i| hex.get(2 * i..2 * i + 2).and_then(|two| u8::from_str_radix(two, 16).ok()))
+        .collect()
+}
+
 fn key(headers: &HeaderMap) -> Option<[u8; 32]> {
-    let text = cookie(headers, SESSION)?;
-    if text.len() != 64 || !text.is_ascii() {
-        return None;
-    }
-    let mut secret = [0; 32];
-    for (i, byte) in secret.iter_mut().enumerate() {
-        *byte = u8::from_str_radix(text.get(2 * i..2 * i + 2)?, 16).ok()?;
-    }
+    let text = cookie(headers, SESSION).filter(|text| text.len() == 64)?;
+    let secret = bytes_of(text)?;
     Some(*blake3::hash(&secret).as_bytes())
 }
 
 /// A cookie that keeps a person's name in the browser.
 pub(crate) fn name_cookie(name: &str) -> String {
-    let hex: String = name.trim().bytes().map(|b| format!("{b:02x}")).collect();
-    format!("{NAME}={hex}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly")
+    let name = hex(name.trim().as_bytes());
+    format!("{NAME}={name}; Path=/; Max-Age=31536000; SameSite=Strict; HttpOnly")
 }
 
 /// Who sits at the page: the session's name in the shop, else the name that the browser keeps.
@@ -153,10 +164,7 @@ pub(crate) fn who(app: &App, headers: &HeaderMap) -> String {
     if let Some(name) = app.shop.as_ref().and_then(|door| door.name_of(headers)) {
         return name;
     }
-    let hex = cookie(headers, NAME).unwrap_or_default();
-    let bytes: Option<Vec<u8>> = (0..hex.len() / 2)
-        .map(|i| hex.get(2 * i..2 * i + 2).and_then(|two| u8::from_str_radix(two, 16).ok()))
-        .collect();
+    let bytes = bytes_of(cookie(headers, NAME).unwrap_or_default());
     let name = bytes.and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default();
     name.chars().filter(|c| !c.is_control()).take(80).collect()
 }
@@ -184,16 +192,17 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
             .into_response();
     }
     let path = request.uri().path();
+    // Somebody goes to a page; what a script asks for is not sent elsewhere.
+    let page = *request.method() == Method::GET
+        && headers
+            .get(header::ACCEPT)
+            .and_then(|v| v.to_str().ok())
+            .is_some_and(|a| a.contains("html"));
     let open_to_all = path == "/log-in" || path.starts_with("/static/");
     if let Some(door) = &app.shop
         && !open_to_all
         && door.name_of(headers).is_none()
     {
-        let page = *request.method() == Method::GET
-            && headers
-                .get(header::ACCEPT)
-                .and_then(|v| v.to_str().ok())
-                .is_some_and(|a| a.contains("html"));
         return if page {
             Redirect::to("/log-in").into_response()
         } else {
@@ -208,12 +217,7 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
     }
     // Whoever is to write says first who it is; a form that was filled in is not to be lost over it.
     let writes = ["/joint", "/section", "/claim/", "/record", "/write"];
-    let html = headers
-        .get(header::ACCEPT)
-        .and_then(|v| v.to_str().ok())
-        .is_some_and(|a| a.contains("html"));
-    if *request.method() == Method::GET
-        && html
+    if page
         && writes.iter().any(|w| path.starts_with(w))
         && app.study().is_ok()
         && who(&app, headers).is_empty()
@@ -329,10 +333,7 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<M
     let rows: Vec<(String, String, String, String)> = door
         .sessions()
         .iter()
-        .map(|(key, s)| {
-            let id = key[..8].iter().map(|b| format!("{b:02x}")).collect();
-            (id, s.name.clone(), s.from.to_string(), s.since.to_string())
-        })
+        .map(|(key, s)| (told_apart(key), s.name.clone(), s.from.to_string(), s.since.to_string()))
         .collect();
     Ok(sheet::page(
         &about,
@@ -366,8 +367,7 @@ fn qr(text: &str) -> String {
 pub(crate) async fn revoke(State(app): State<App>, Form(posted): Form<Posted>) -> Redirect {
     if let Some(door) = &app.shop {
         let id = one(&posted, "session");
-        let hex = |key: &[u8; 32]| key[..8].iter().map(|b| format!("{b:02x}")).collect::<String>();
-        door.sessions().retain(|key, _| hex(key) != id);
+        door.sessions().retain(|key, _| told_apart(key) != id);
     }
     Redirect::to("/shop")
 }

@@ -20,14 +20,14 @@
 use std::f64::consts::PI;
 
 use weld::quantity::{Area, Length, LineEnergy, Power, Share, Speed};
-use weld::section::{Corner, Fused, Plates as Seen, Section, Side, Tee};
+use weld::section::{Fused, Plates as Seen, Section, Side};
 use weld::source::{EN_1011_1_EFFICIENCY, Sourced};
 
 use crate::beam::{BeamError, figure};
 use crate::conduction::GREATEST_MELTING;
 use crate::deposit::{self, DepositError, Feed, Wires};
 use crate::metal::Thermal;
-use crate::setting::{Plates, Work};
+use crate::setting::{Plates, Work, tee_section};
 
 /// An arc process.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -237,30 +237,7 @@ impl Arc {
                 }
                 let corner = deposit::Corner { angle, gap, run_in: Length::ZERO };
                 let fillet = deposit::fillet(bead.deposit, corner, 0.0)?;
-                let outline = fillet.outline();
-                let psi = angle.rad();
-                let width = upright.mm() / psi.sin();
-                let mut fused = vec![Fused {
-                    side: if both { Side::Right } else { Side::Only },
-                    outline: outline.clone(),
-                    exact: true,
-                }];
-                if both {
-                    let other = outline
-                        .iter()
-                        .rev()
-                        .map(|p| weld::section::Point::new(-width - p.x, p.y))
-                        .collect();
-                    fused.push(Fused { side: Side::Left, outline: other, exact: true });
-                }
-                let tee = Tee {
-                    right: Corner { x: 0.0, angle: psi },
-                    left: both.then_some(Corner { x: -width, angle: psi }),
-                    upright_thickness: Some(upright.mm()),
-                    base_thickness: Some(base.mm()),
-                    gap: gap.mm(),
-                };
-                Ok(Some(Section::exact(Seen::Tee(tee), fused)))
+                Ok(Some(tee_section(fillet.outline(), [base, upright, gap], angle, both)))
             }
         }
     }

@@ -22,11 +22,11 @@ use std::f64::consts::PI;
 
 use weld::quantity::{Angle, Area, Length, Share};
 use weld::section::outline::{area, first_self_crossing};
-use weld::section::{Butt, Corner, Face, Fused, Plates as Seen, Point, Section, Side, Tee};
+use weld::section::{Butt, Face, Fused, Plates as Seen, Point, Section, Side};
 
 use crate::deposit::{self, DepositError, Groove, cap, segment_area};
 use crate::melt::Melt;
-use crate::setting::{Laser, Plates};
+use crate::setting::{Laser, Plates, tee_section};
 
 /// A predicted section and what must be said about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -550,26 +550,8 @@ fn tee(
             "faster travel or less power",
         ));
     }
-    let width = upright.mm() / psi.sin();
-    let mut fused = vec![Fused {
-        side: if both { Side::Right } else { Side::Only },
-        outline: outline.clone(),
-        exact: true,
-    }];
-    if both {
-        // The same weld, looked at in the mirror; on a leaning upright it is welded at its own angle, alike.
-        let other = outline.iter().rev().map(|p| Point::new(-width - p.x, p.y)).collect();
-        fused.push(Fused { side: Side::Left, outline: other, exact: true });
-    }
-    let plates = Tee {
-        right: Corner { x: 0.0, angle: psi },
-        left: both.then_some(Corner { x: -width, angle: psi }),
-        upright_thickness: Some(upright.mm()),
-        base_thickness: Some(base.mm()),
-        gap: gap.mm(),
-    };
     Ok(Drawn {
-        section: Section::exact(Seen::Tee(plates), fused),
+        section: tee_section(outline, [base, upright, gap], angle, both),
         root_reach: Some(run_in),
         warnings,
     })

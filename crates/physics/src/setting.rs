@@ -10,6 +10,7 @@
 //! Beads and butts are hit square to the plate unless said otherwise; only a tee's section takes the angle up.
 
 use weld::quantity::{Angle, Length, Speed, Temperature};
+use weld::section::{Corner, Fused, Plates as Seen, Point, Section, Side, Tee};
 
 use crate::beam::{Beam, BeamError, figure};
 use crate::deposit::{Feed, Wires};
@@ -131,4 +132,32 @@ impl Work {
             }
         }
     }
+}
+
+/// The section of a tee with this weld on one side, or with the same weld on both: looked at in the mirror, and on a leaning
+/// upright welded at its own angle, alike. The plates are base, upright and gap.
+pub(crate) fn tee_section(
+    outline: Vec<Point>,
+    [base, upright, gap]: [Length; 3],
+    angle: Angle,
+    both: bool,
+) -> Section {
+    let psi = angle.rad();
+    let width = upright.mm() / psi.sin();
+    let other = both.then(|| Fused {
+        side: Side::Left,
+        outline: outline.iter().rev().map(|p| Point::new(-width - p.x, p.y)).collect(),
+        exact: true,
+    });
+    let side = if both { Side::Right } else { Side::Only };
+    let mut fused = vec![Fused { side, outline, exact: true }];
+    fused.extend(other);
+    let plates = Tee {
+        right: Corner { x: 0.0, angle: psi },
+        left: both.then_some(Corner { x: -width, angle: psi }),
+        upright_thickness: Some(upright.mm()),
+        base_thickness: Some(base.mm()),
+        gap: gap.mm(),
+    };
+    Section::exact(Seen::Tee(plates), fused)
 }

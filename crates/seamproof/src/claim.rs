@@ -1,6 +1,6 @@
 //! `seamproof claim`.
 
-use crate::shown::{aligned, wrapped};
+use crate::shown::{aligned, listed, wrapped};
 use crate::write::against as against_the_joint;
 use crate::{Ended, json, say, tell};
 use std::path::{Path, PathBuf};
@@ -291,19 +291,8 @@ fn page(out: &ClaimOut, units: UnitSystem) -> String {
         }
     }
     text.push_str(&wrapped(&out.normality, "  ", "    "));
-    let more = says::more(out);
-    if !more.is_empty() {
-        text.push_str("\n  what more would help\n");
-        for m in &more {
-            text.push_str(&wrapped(m, "  - ", "    "));
-        }
-    }
-    if !out.remarks.is_empty() {
-        text.push_str("\n  remarks\n");
-        for remark in &out.remarks {
-            text.push_str(&wrapped(remark, "  - ", "    "));
-        }
-    }
+    text.push_str(&listed("what more would help", &says::more(out)));
+    text.push_str(&listed("remarks", &out.remarks));
     text.push_str(&wrapped(
         &format!(
             "{} What the code refuses however deep the fusion is not looked at here.",

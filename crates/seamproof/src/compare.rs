@@ -1,6 +1,6 @@
 //! `seamproof compare`.
 
-use crate::shown::{aligned, wrapped};
+use crate::shown::{aligned, listed, wrapped};
 use crate::start::tier;
 use crate::{Ended, json, say};
 use std::path::PathBuf;
@@ -101,19 +101,9 @@ fn page(out: &CompareOut) -> String {
     }
     text.push_str(&aligned(&rows, 2));
     for s in &out.settings {
-        if !s.warnings.is_empty() {
-            text.push_str(&format!("\n  {}\n", s.setting));
-            for w in &s.warnings {
-                text.push_str(&wrapped(w, "  - ", "    "));
-            }
-        }
+        text.push_str(&listed(&s.setting, &s.warnings));
     }
-    if !out.taken.is_empty() {
-        text.push_str("\n  taken, since the files do not say\n");
-        for t in &out.taken {
-            text.push_str(&wrapped(t, "  - ", "    "));
-        }
-    }
+    text.push_str(&listed("taken, since the files do not say", &out.taken));
     text.push_str(&wrapped(
         "Predicted, not welded: what is claimed of either comes from cut sections. Static strength only.",
         "\n  ",

@@ -1,6 +1,6 @@
 //! `seamproof read`.
 
-use crate::shown::{aligned, wrapped};
+use crate::shown::{aligned, listed, wrapped};
 use crate::{Ended, json, say};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
@@ -277,12 +277,7 @@ fn page(done: &Done) -> String {
             "    ",
         ));
     }
-    if !out.remarks.is_empty() {
-        text.push_str("\n  remarks\n");
-        for remark in &out.remarks {
-            text.push_str(&wrapped(remark, "  - ", "    "));
-        }
-    }
+    text.push_str(&listed("remarks", &out.remarks));
     text.push_str(&wrapped(
         "A macro section does not show microcracks. Static strength only; u is one standard uncertainty.",
         "\n  ",

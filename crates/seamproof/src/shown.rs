@@ -27,6 +27,18 @@ pub(crate) fn aligned(rows: &[Vec<String>], indent: usize) -> String {
     text
 }
 
+/// Sentences under a heading, a dash before each; nothing where there is none.
+pub(crate) fn listed(head: &str, lines: &[String]) -> String {
+    if lines.is_empty() {
+        return String::new();
+    }
+    let mut text = format!("\n  {head}\n");
+    for line in lines {
+        text.push_str(&wrapped(line, "  - ", "    "));
+    }
+    text
+}
+
 /// Breaks a sentence into lines of at most 96 characters, the following ones indented.
 pub(crate) fn wrapped(text: &str, first: &str, rest: &str) -> String {
     let mut out = String::new();

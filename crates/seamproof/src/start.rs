@@ -1,6 +1,6 @@
 //! `seamproof start`.
 
-use crate::shown::{aligned, wrapped};
+use crate::shown::{aligned, listed, wrapped};
 use crate::{Ended, json, say};
 use std::path::PathBuf;
 use weld::quantity::show::{Rounding, UnitSystem, show, show_on_paper, significant};
@@ -251,35 +251,26 @@ fn predicted(said: &ExpectOut) -> String {
             "    ",
         ));
     }
-    listed(&mut text, "what bites, and what to try", &said.warnings);
+    text.push_str(&listed("what bites, and what to try", &said.warnings));
     let refused: Vec<String> = said
         .refusals
         .iter()
         .map(|r| format!("{}: {}; next: {}; {}", r.effect, r.fact, r.advice, clause(&r.clause)))
         .collect();
-    listed(&mut text, "what the code asks or refuses, however deep the fusion", &refused);
+    text.push_str(&listed("what the code asks or refuses, however deep the fusion", &refused));
     let answers: Vec<String> = said
         .sensitivity
         .iter()
         .map(|a| format!("{}: {:+.2} mm of throat", a.change, a.throat_mm))
         .collect();
-    listed(&mut text, "what changes it", &answers);
-    listed(&mut text, "taken, since the files do not say", &said.taken);
+    text.push_str(&listed("what changes it", &answers));
+    text.push_str(&listed("taken, since the files do not say", &said.taken));
     text.push_str(&wrapped(
         "Predicted, not welded: no claim rests on it. Material and cooling figures are recalled.",
         "\n  ",
         "  ",
     ));
     text
-}
-
-fn listed(text: &mut String, head: &str, lines: &[String]) {
-    if !lines.is_empty() {
-        text.push_str(&format!("\n  {head}\n"));
-        for line in lines {
-            text.push_str(&wrapped(line, "  - ", "    "));
-        }
-    }
 }
 
 fn choices(found: &SearchOut) -> String {
@@ -336,20 +327,17 @@ fn choices(found: &SearchOut) -> String {
                 .map(|a| format!("{}: {:+.2} mm of throat", a.change, a.throat_mm))
                 .chain(c.warnings.iter().cloned())
                 .collect();
-            listed(
-                &mut text,
-                &format!("least {}: what changes it, what bites", c.best_for.join(" and ")),
-                &lines,
-            );
+            let head = format!("least {}: what changes it, what bites", c.best_for.join(" and "));
+            text.push_str(&listed(&head, &lines));
         }
         let coupons: Vec<String> = found.coupons.iter().map(|c| (*c).to_owned()).collect();
-        listed(&mut text, "three coupons that tell most", &coupons);
+        text.push_str(&listed("three coupons that tell most", &coupons));
     }
     let limits: Vec<String> =
         found.limits.iter().map(|l| format!("{} settings: {}", l.settings, l.limit)).collect();
-    listed(&mut text, "why others do not serve (quick tier)", &limits);
-    listed(&mut text, "the gun", &found.gun);
-    listed(&mut text, "to know", &found.remarks);
+    text.push_str(&listed("why others do not serve (quick tier)", &limits));
+    text.push_str(&listed("the gun", &found.gun));
+    text.push_str(&listed("to know", &found.remarks));
     text
 }
 
@@ -436,25 +424,14 @@ fn page(out: &StartOut, load: &str) -> String {
             text.push_str(&wrapped(&format!("next: {}", r.advice), "    ", "      "));
         }
     }
-    if !need.also_check.is_empty() {
-        text.push_str("\n  also to be checked\n");
-        for c in &need.also_check {
-            let line = format!("{}: {}; {}", c.what, c.fact, clause(&c.clause));
-            text.push_str(&wrapped(&line, "  - ", "    "));
-        }
-    }
-    if !out.remarks.is_empty() {
-        text.push_str("\n  remarks\n");
-        for remark in &out.remarks {
-            text.push_str(&wrapped(remark, "  - ", "    "));
-        }
-    }
-    if !out.taken.is_empty() {
-        text.push_str("\n  taken, since the file does not say\n");
-        for taken in &out.taken {
-            text.push_str(&wrapped(taken, "  - ", "    "));
-        }
-    }
+    let checks: Vec<String> = need
+        .also_check
+        .iter()
+        .map(|c| format!("{}: {}; {}", c.what, c.fact, clause(&c.clause)))
+        .collect();
+    text.push_str(&listed("also to be checked", &checks));
+    text.push_str(&listed("remarks", &out.remarks));
+    text.push_str(&listed("taken, since the file does not say", &out.taken));
     text.push_str(&wrapped(
         "Static strength only. 'Recalled' clauses are from memory: the engineer checks them against the code in force, and accepts the throat for design.",
         "\n  ",

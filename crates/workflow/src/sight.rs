@@ -13,9 +13,6 @@ use records::Hash;
 use records::tiles::Tiles;
 use std::path::Path;
 
-/// The side of a tile, pixels.
-pub const TILE: u32 = photo::tiles::SIDE;
-
 /// A photo made ready for looking along its lines.
 #[derive(Debug)]
 pub struct Sight {

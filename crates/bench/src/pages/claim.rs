@@ -1,16 +1,16 @@
 //! `claim` and `write`: what may be claimed from the sections, and the report that says so.
 
 use super::record::address;
-use super::{by, from_of, last};
+use super::{by, file_name, found, from_of, keep_next, saved_or};
 use crate::app::App;
 use crate::failed::Failed;
-use crate::form::{Entry, Input, Posted, fields, from, merged, one};
+use crate::form::{Entry, Input, Posted, fields, from, merged};
 use crate::job::{File, Made};
 use crate::keep::Open;
 use crate::sheet;
 use axum::Form;
 use axum::extract::{Path, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, PreEscaped, html};
 use serde_json::{Value, json};
@@ -141,18 +141,13 @@ fn today() -> String {
     Moment::now().to_string().chars().take(10).collect()
 }
 
-async fn claim_of(open: &Arc<Open>, id: i64) -> Result<Revision, Failed> {
-    let claim = open.look(move |study| last(study, id, Kind::Claim)).await?;
-    claim.ok_or_else(|| Failed::not_there("such claim"))
-}
-
 /// One claim: its answer and chart, and the form.
 pub(crate) async fn page(
     State(app): State<App>,
     headers: HeaderMap,
     Path(id): Path<i64>,
 ) -> Result<Markup, Failed> {
-    let claim = claim_of(&app.study()?, id).await?;
+    let claim = found(&app.study()?, id, Kind::Claim).await?;
     let values = to_json(&claim.content.name, &claim.content.text)?;
     form_page(&app, &headers, Some(&claim), &values, None).await
 }
@@ -268,22 +263,15 @@ pub(crate) async fn new(
     if about.invented {
         values["paper"]["invented"] = true.into();
     }
-    let name = match one(&posted, "name") {
-        "" => "claim.toml".to_owned(),
-        name if name.ends_with(".toml") => name.to_owned(),
-        name => format!("{name}.toml"),
-    };
+    let name = file_name(&posted, "claim.toml");
     let text = to_text(&values)?;
     let by = by(&app, &headers, &posted)?;
     let saved = open.write(move |study| study.put(Kind::Claim, &Put::new(&name, &text), &by)).await;
-    match saved {
-        Ok(revision) => Ok(work_on(&app, revision.record.0).into_response()),
-        Err(Failed::Refused(refusal)) => {
-            let page = form_page(&app, &headers, None, &values, Some(&refusal)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-        Err(other) => Err(other),
-    }
+    let then = |claim: Revision| work_on(&app, claim.record.0);
+    saved_or(saved, then, async |refusal| {
+        form_page(&app, &headers, None, &values, Some(&refusal)).await
+    })
+    .await
 }
 
 /// Keeps the next revision of a claim.
@@ -294,33 +282,24 @@ pub(crate) async fn save(
     Form(posted): Form<Posted>,
 ) -> Result<Response, Failed> {
     let open = app.study()?;
-    let claim = claim_of(&open, id).await?;
+    let claim = found(&open, id, Kind::Claim).await?;
     let number = from_of(&posted)?;
     let (sections, joints) = names(&open).await?;
     let before = to_json(&claim.content.name, &claim.content.text)?;
     let values = merged(before, &entries(&sections, &joints), &posted);
-    let text = to_text(&values)?;
     let by = by(&app, &headers, &posted)?;
-    let (name, parent) = (claim.content.name.clone(), claim.content.parent);
-    let saved = open
-        .write(move |study| {
-            let put = Put { of: Some((RecordId(id), number)), name: &name, parent, text: &text };
-            study.put(Kind::Claim, &put, &by)
-        })
-        .await;
-    match saved {
-        Ok(_) => Ok(work_on(&app, id).into_response()),
-        Err(Failed::Refused(refusal)) => {
-            let page = form_page(&app, &headers, Some(&claim), &values, Some(&refusal)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-        Err(other) => Err(other),
-    }
+    let saved = keep_next(&open, &claim, number, to_text(&values)?, by).await;
+    saved_or(
+        saved,
+        |_| work_on(&app, id),
+        async |refusal| form_page(&app, &headers, Some(&claim), &values, Some(&refusal)).await,
+    )
+    .await
 }
 
 /// Works a claim out.
 pub(crate) async fn work(State(app): State<App>, Path(id): Path<i64>) -> Result<Redirect, Failed> {
-    claim_of(&app.study()?, id).await?;
+    found(&app.study()?, id, Kind::Claim).await?;
     Ok(work_on(&app, id))
 }
 
@@ -328,8 +307,7 @@ fn work_on(app: &App, id: i64) -> Redirect {
     let bench = App::clone(app);
     app.jobs.start("The claim", move |job| {
         let open = bench.study()?;
-        let claimed = worked_out(&open, id, job)?;
-        drop(claimed);
+        worked_out(&open, id, job)?;
         Ok(Made::Page(format!("/claim/{id}")))
     })
 }
@@ -337,8 +315,7 @@ fn work_on(app: &App, id: i64) -> Redirect {
 /// Works a claim out and keeps its answer for the study as it is.
 fn worked_out(open: &Open, id: i64, job: &crate::job::Job) -> Result<Arc<Claimed>, Failed> {
     let (claim, claimed) = open.look_now(|study| {
-        let claim = last(study, id, Kind::Claim)?
-            .ok_or_else(|| Refusal::new("there is no such claim", "go back to the claims"))?;
+        let claim = study.last(RecordId(id))?;
         let claimed = study.claim(Some(&claim.content.name), true, job)?;
         Ok((claim, claimed))
     })?;
@@ -355,7 +332,7 @@ pub(crate) async fn report(
     Path(id): Path<i64>,
 ) -> Result<Redirect, Failed> {
     let open = app.study()?;
-    let claim = claim_of(&open, id).await?;
+    let claim = found(&open, id, Kind::Claim).await?;
     let known = answer_of(&open, &claim).await?;
     let by: By = by(&app, &headers, &Posted::new())?;
     Ok(app.jobs.start("The report", move |job| {
@@ -376,7 +353,7 @@ pub(crate) async fn report(
 
 async fn chart(app: &App, id: i64) -> Result<Arc<Claimed>, Failed> {
     let open = app.study()?;
-    let claim = claim_of(&open, id).await?;
+    let claim = found(&open, id, Kind::Claim).await?;
     answer_of(&open, &claim).await?.ok_or_else(|| {
         Refusal::new("the claim is not worked out for the study as it is", "work it out first")
             .into()

@@ -13,6 +13,7 @@ use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use serde_json::Value;
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 use workflow::refusal::Refusal;
 use workflow::study::{ENDING, Kind, Study};
@@ -37,15 +38,9 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
         .look(|study| {
             let count = |kind| Ok::<_, Refusal>(study.list(kind)?.len());
             let sections = study.list(Kind::Section)?;
-            let read = study.list(Kind::Reading)?;
-            let current =
-                |s: &&workflow::study::Listed| read.iter().any(|r| r.rests_on == Some(s.seq));
-            // A study of thousands of sections is counted by its readings.
-            let read = if sections.len() > 500 {
-                read.len()
-            } else {
-                sections.iter().filter(current).count()
-            };
+            let kept = study.list(Kind::Reading)?;
+            let kept: BTreeSet<i64> = kept.iter().filter_map(|r| r.rests_on).collect();
+            let read = sections.iter().filter(|s| kept.contains(&s.seq)).count();
             Ok(Stands {
                 joints: count(Kind::Joint)?,
                 coupons: count(Kind::Coupon)?,

@@ -12,11 +12,15 @@ pub(crate) mod study;
 use crate::app::App;
 use crate::failed::Failed;
 use crate::form::{Posted, one};
+use crate::keep::Open;
 use crate::shop::who;
-use axum::http::HeaderMap;
+use axum::http::{HeaderMap, StatusCode};
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::Markup;
+use std::sync::Arc;
 use workflow::clock::By;
 use workflow::refusal::Refusal;
-use workflow::study::{Kind, RecordId, Revision, Study};
+use workflow::study::{Kind, Put, RecordId, Revision};
 
 /// Who writes, and why if the page says it.
 pub(crate) fn by(app: &App, headers: &HeaderMap, posted: &Posted) -> Result<By, Failed> {
@@ -42,7 +46,54 @@ pub(crate) fn from_of(posted: &Posted) -> Result<i64, Refusal> {
 }
 
 /// The last revision of a record of a kind.
-pub(crate) fn last(study: &Study, id: i64, kind: Kind) -> Result<Option<Revision>, Refusal> {
+pub(crate) async fn found(open: &Arc<Open>, id: i64, kind: Kind) -> Result<Revision, Failed> {
     // Asking for a record that is not there is no fault of the file.
-    Ok(study.last(RecordId(id)).ok().filter(|r| r.kind == kind))
+    let found = open.look(move |study| Ok(study.last(RecordId(id)).ok())).await?;
+    found
+        .filter(|r| r.kind == kind)
+        .ok_or_else(|| Failed::not_there(&format!("such {}", kind.word())))
+}
+
+/// Keeps the next revision of a record, for an edit that started from revision `number`.
+pub(crate) async fn keep_next(
+    open: &Arc<Open>,
+    before: &Revision,
+    number: i64,
+    text: String,
+    by: By,
+) -> Result<Revision, Failed> {
+    let (record, kind) = (before.record, before.kind);
+    let (name, parent) = (before.content.name.clone(), before.content.parent);
+    open.write(move |study| {
+        let put = Put { of: Some((record, number)), name: &name, parent, text: &text };
+        match kind {
+            Kind::Section => study.put_section(&put, &by),
+            _ => study.put(kind, &put, &by),
+        }
+    })
+    .await
+}
+
+/// What a form answers: what comes when it was saved; else the form again, with the refusal at its field.
+pub(crate) async fn saved_or<T>(
+    saved: Result<T, Failed>,
+    then: impl FnOnce(T) -> Redirect,
+    form: impl AsyncFnOnce(Refusal) -> Result<Markup, Failed>,
+) -> Result<Response, Failed> {
+    match saved {
+        Ok(saved) => Ok(then(saved).into_response()),
+        Err(Failed::Refused(refusal)) => {
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, form(refusal).await?).into_response())
+        }
+        Err(other) => Err(other),
+    }
+}
+
+/// The name of a file in a study, as a form gives it.
+pub(crate) fn file_name(posted: &Posted, unnamed: &str) -> String {
+    match one(posted, "name") {
+        "" => unnamed.to_owned(),
+        name if name.ends_with(".toml") => name.to_owned(),
+        name => format!("{name}.toml"),
+    }
 }

@@ -1,14 +1,14 @@
 //! Any record: its fields, its text, its history; going back, and taking it out.
 
-use super::{by, from_of};
+use super::{by, from_of, keep_next, saved_or};
 use crate::app::App;
 use crate::failed::Failed;
-use crate::form::{Entry, Input, Posted, fields, from, one};
+use crate::form::{Entry, Input, Posted, fields, from, one, text};
 use crate::sheet;
 use axum::Form;
 use axum::extract::{Path, State};
-use axum::http::{HeaderMap, StatusCode};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::http::HeaderMap;
+use axum::response::{Redirect, Response};
 use maud::{Markup, html};
 use serde_json::Value;
 use workflow::refusal::Refusal;
@@ -154,14 +154,11 @@ pub(crate) async fn new(
             app.study()?.write(work).await
         }
     };
-    match saved {
-        Ok(revision) => Ok(Redirect::to(&format!("/record/{}", revision.record.0)).into_response()),
-        Err(Failed::Refused(refusal)) => {
-            let page = new_form(&app, &headers, kind, &entries, &posted, Some(&refusal)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-        Err(other) => Err(other),
-    }
+    let then = |record: Revision| Redirect::to(&format!("/record/{}", record.record.0));
+    saved_or(saved, then, async |refusal| {
+        new_form(&app, &headers, kind, &entries, &posted, Some(&refusal)).await
+    })
+    .await
 }
 
 /// One record: its fields or its text, and what belongs to it.
@@ -170,11 +167,12 @@ pub(crate) async fn page(
     headers: HeaderMap,
     Path(id): Path<i64>,
 ) -> Result<Markup, Failed> {
-    let revision = found(&app, id).await?;
+    let revision = any(&app, id).await?;
     form_page(&app, &headers, &revision, None, None).await
 }
 
-async fn found(app: &App, id: i64) -> Result<Revision, Failed> {
+/// The last revision of a record of any kind.
+async fn any(app: &App, id: i64) -> Result<Revision, Failed> {
     let revision = app.study()?.look(move |study| Ok(study.last(RecordId(id)).ok())).await?;
     revision.ok_or_else(|| Failed::not_there("such record"))
 }
@@ -259,38 +257,23 @@ pub(crate) async fn save(
     Path(id): Path<i64>,
     Form(posted): Form<Posted>,
 ) -> Result<Response, Failed> {
-    let before = found(&app, id).await?;
+    let before = any(&app, id).await?;
     let number = from_of(&posted)?;
     let by = by(&app, &headers, &posted)?;
     let kind = before.kind;
-    let text = match fields_of(kind) {
+    let sent = match fields_of(kind) {
         Some(known) => text_of(kind, &before.content.name, &entries(known), &posted),
-        // Browsers send lines with a carriage return.
-        None => Ok(one(&posted, "text").replace("\r\n", "\n") + "\n"),
+        None => Ok(text(&posted, "text")),
     };
-    let saved = match text {
+    let saved = match sent {
         Err(refusal) => Err(refusal.into()),
-        Ok(text) => {
-            let content = before.content.clone();
-            let work = move |study: &Study| {
-                let of = Some((RecordId(id), number));
-                let put = Put { of, name: &content.name, parent: content.parent, text: &text };
-                match kind {
-                    Kind::Section => study.put_section(&put, &by),
-                    _ => study.put(kind, &put, &by),
-                }
-            };
-            app.study()?.write(work).await
-        }
+        Ok(sent) => keep_next(&app.study()?, &before, number, sent, by).await,
     };
-    match saved {
-        Ok(revision) => Ok(Redirect::to(&address(kind, revision.record)).into_response()),
-        Err(Failed::Refused(refusal)) => {
-            let page = form_page(&app, &headers, &before, Some(&posted), Some(&refusal)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-        Err(other) => Err(other),
-    }
+    let then = |saved: Revision| Redirect::to(&address(kind, saved.record));
+    saved_or(saved, then, async |refusal| {
+        form_page(&app, &headers, &before, Some(&posted), Some(&refusal)).await
+    })
+    .await
 }
 
 /// Everything that a record ever said.

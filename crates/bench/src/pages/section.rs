@@ -1,9 +1,9 @@
 //! `read`: sections with their photos; the desk on which a section is marked and read.
 
-use super::{by, from_of, last};
+use super::{by, found, from_of, keep_next, saved_or};
 use crate::app::{App, MOST_UPLOAD};
 use crate::failed::{Failed, Told, told};
-use crate::form::{Posted, from, one};
+use crate::form::{Posted, from, one, text};
 use crate::keep::Open;
 use crate::sheet;
 use axum::extract::multipart::MultipartError;
@@ -96,9 +96,7 @@ fn short(name: &str) -> &str {
 /// A small picture of a section's photo.
 pub(crate) async fn paper(State(app): State<App>, Path(id): Path<i64>) -> Result<Response, Failed> {
     let open = app.study()?;
-    let section = open.look(move |study| last(study, id, Kind::Section)).await?;
-    let photo =
-        section.and_then(|s| s.content.photo).ok_or_else(|| Failed::not_there("such photo"))?;
+    let (_, photo) = section_of(&open, id).await?;
     // The last level of a photo's tiles is one small picture; where it stands is known when the photo was decoded.
     let level = open.smallest(photo).await?;
     let tile = open.tile(photo, false, [level, 0, 0]).await?;
@@ -231,14 +229,9 @@ pub(crate) async fn new(
         Ok(by) => take_in(&app, upload, by).await,
         Err(failed) => Err(failed),
     };
-    match taken {
-        Ok(record) => Ok(Redirect::to(&format!("/section/{}", record.0)).into_response()),
-        Err(Failed::Refused(refusal)) => {
-            let page = new_form(&app, &headers, &fields, Some(&refusal)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-        Err(other) => Err(other),
-    }
+    let then = |section: RecordId| Redirect::to(&format!("/section/{}", section.0));
+    saved_or(taken, then, async |refusal| new_form(&app, &headers, &fields, Some(&refusal)).await)
+        .await
 }
 
 async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> {
@@ -258,6 +251,11 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
                 .into());
         }
     }
+    let of_joint = given("joint");
+    if !["tee", "butt", "bead"].contains(&of_joint.as_str()) {
+        let fact = format!("'{of_joint}' is no kind of joint that is read");
+        return Err(Refusal::new(fact, "choose tee, butt or bead").in_field("joint").into());
+    }
     let open = app.study()?;
     let photo = Arc::new(photo);
     let bytes = Arc::clone(&photo);
@@ -270,7 +268,7 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
         .collect();
     let marks = json!({
         "photo": format!("{slug}.{ending}"),
-        "joint": given("joint"),
+        "joint": of_joint,
         "etched": given("etched") != "no",
         "coupon": coupon,
         "section": section,
@@ -278,11 +276,6 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
         "camera": { "held": Some(given("held")).filter(|h| !h.is_empty()) },
     });
     let text = to_text(&marks)?;
-    let of_joint = given("joint");
-    if !["tee", "butt", "bead"].contains(&of_joint.as_str()) {
-        let fact = format!("'{of_joint}' is no kind of joint that is read");
-        return Err(Refusal::new(fact, "choose tee, butt or bead").in_field("joint").into());
-    }
     open.write(move |study| -> Result<RecordId, Unsaved> {
         let (name, photo_name) =
             (format!("sections/{slug}.toml"), format!("sections/{slug}.{ending}"));
@@ -313,10 +306,9 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
 }
 
 async fn section_of(open: &Arc<Open>, id: i64) -> Result<(Revision, Hash), Failed> {
-    let section = open.look(move |study| last(study, id, Kind::Section)).await?;
-    section
-        .and_then(|s| s.content.photo.map(|photo| (s, photo)))
-        .ok_or_else(|| Failed::not_there("such section"))
+    let section = found(open, id, Kind::Section).await?;
+    let photo = section.content.photo.ok_or_else(|| Failed::not_there("photo of this section"))?;
+    Ok((section, photo))
 }
 
 /// The desk: the photo, and everything that is marked on it.
@@ -432,15 +424,13 @@ pub(crate) async fn save_text(
     let (section, photo) = section_of(&open, id).await?;
     let number = from_of(&posted)?;
     let by = by(&app, &headers, &posted)?;
-    let text = one(&posted, "text").replace("\r\n", "\n") + "\n";
-    match keep(&open, &section, number, text.clone(), by).await {
-        Ok(_) => Ok(Redirect::to(&format!("/section/{id}/text")).into_response()),
-        Err(Failed::Refused(refusal)) => {
-            let page = text_form(&app, &headers, &section, photo, &text, Some(&refusal)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-        Err(other) => Err(other),
-    }
+    let marks = text(&posted, "text");
+    let saved = keep(&open, &section, number, marks.clone(), by).await;
+    let then = |_| Redirect::to(&format!("/section/{id}/text"));
+    saved_or(saved, then, async |refusal| {
+        text_form(&app, &headers, &section, photo, &marks, Some(&refusal)).await
+    })
+    .await
 }
 
 /// Saves a section, and keeps what is read from it once something is.
@@ -451,15 +441,8 @@ async fn keep(
     text: String,
     by: By,
 ) -> Result<Revision, Failed> {
-    let (record, name, parent) =
-        (section.record, section.content.name.clone(), section.content.parent);
     let author = by.author.clone();
-    let saved = open
-        .write(move |study| {
-            let put = Put { of: Some((record, number)), name: &name, parent, text: &text };
-            study.put_section(&put, &by)
-        })
-        .await?;
+    let saved = keep_next(open, section, number, text, by).await?;
     let (open, revision) = (Arc::clone(open), saved.clone());
     // What is read is kept after the answer: the person need not wait for it.
     tokio::spawn(async move {

@@ -1,21 +1,21 @@
 //! `start`: the joint, its load, and the throat that it needs.
 
-use super::{by, from_of, last};
+use super::{by, file_name, found, from_of, keep_next, saved_or};
 use crate::app::App;
 use crate::failed::{Failed, told};
-use crate::form::{Entry, Input, Posted, fields, from, merged, one};
+use crate::form::{Entry, Input, Posted, fields, from, merged};
 use crate::sheet;
 use axum::Form;
 use axum::extract::{Path, State};
-use axum::http::{HeaderMap, StatusCode};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::http::HeaderMap;
+use axum::response::{Redirect, Response};
 use maud::{Markup, PreEscaped, html};
 use serde_json::{Value, json};
 use weld::quantity::Length;
 use weld::quantity::show::{Rounding, UnitSystem, show};
 use workflow::refusal::Refusal;
 use workflow::start::{Started, from_text};
-use workflow::study::{Kind, Put, RecordId};
+use workflow::study::{Kind, Put, Revision};
 use workflow::wire::marks_json::{to_json, to_text};
 use workflow::write::joint_page;
 
@@ -117,8 +117,7 @@ pub(crate) async fn page(
     headers: HeaderMap,
     Path(id): Path<i64>,
 ) -> Result<Markup, Failed> {
-    let joint = app.study()?.look(move |study| last(study, id, Kind::Joint)).await?;
-    let joint = joint.ok_or_else(|| Failed::not_there("such joint"))?;
+    let joint = found(&app.study()?, id, Kind::Joint).await?;
     let values = to_json(&joint.content.name, &joint.content.text)?;
     form_page(
         &app,
@@ -192,26 +191,19 @@ pub(crate) async fn new(
     Form(posted): Form<Posted>,
 ) -> Result<Response, Failed> {
     let values = merged(json!({}), &entries(), &posted);
-    let name = match one(&posted, "name") {
-        "" => "joint.toml".to_owned(),
-        name if name.ends_with(".toml") => name.to_owned(),
-        name => format!("{name}.toml"),
-    };
+    let name = file_name(&posted, "joint.toml");
     let text = to_text(&values)?;
     let by = by(&app, &headers, &posted)?;
-    let (put_name, put_text) = (name.clone(), text);
+    let put_name = name.clone();
     let saved = app
         .study()?
-        .write(move |study| study.put(Kind::Joint, &Put::new(&put_name, &put_text), &by))
+        .write(move |study| study.put(Kind::Joint, &Put::new(&put_name, &text), &by))
         .await;
-    match saved {
-        Ok(revision) => Ok(Redirect::to(&format!("/joint/{}", revision.record.0)).into_response()),
-        Err(Failed::Refused(refusal)) => {
-            let page = form_page(&app, &headers, None, &values, &name, Some(&refusal)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-        Err(other) => Err(other),
-    }
+    let then = |joint: Revision| Redirect::to(&format!("/joint/{}", joint.record.0));
+    saved_or(saved, then, async |refusal| {
+        form_page(&app, &headers, None, &values, &name, Some(&refusal)).await
+    })
+    .await
 }
 
 /// Keeps the next revision of a joint.
@@ -222,28 +214,16 @@ pub(crate) async fn save(
     Form(posted): Form<Posted>,
 ) -> Result<Response, Failed> {
     let open = app.study()?;
-    let joint = open.look(move |study| last(study, id, Kind::Joint)).await?;
-    let joint = joint.ok_or_else(|| Failed::not_there("such joint"))?;
+    let joint = found(&open, id, Kind::Joint).await?;
     let number = from_of(&posted)?;
     let before = to_json(&joint.content.name, &joint.content.text)?;
     let values = merged(before, &entries(), &posted);
-    let text = to_text(&values)?;
     let by = by(&app, &headers, &posted)?;
-    let (name, parent) = (joint.content.name.clone(), joint.content.parent);
-    let saved = open
-        .write(move |study| {
-            let put = Put { of: Some((RecordId(id), number)), name: &name, parent, text: &text };
-            study.put(Kind::Joint, &put, &by)
-        })
-        .await;
-    match saved {
-        Ok(_) => Ok(Redirect::to(&format!("/joint/{id}")).into_response()),
-        Err(Failed::Refused(refusal)) => {
-            let of = Some((id, number, joint.content.text.as_str()));
-            let page =
-                form_page(&app, &headers, of, &values, &joint.content.name, Some(&refusal)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-        Err(other) => Err(other),
-    }
+    let saved = keep_next(&open, &joint, number, to_text(&values)?, by).await;
+    let then = |_| Redirect::to(&format!("/joint/{id}"));
+    saved_or(saved, then, async |refusal| {
+        let of = Some((id, number, joint.content.text.as_str()));
+        form_page(&app, &headers, of, &values, &joint.content.name, Some(&refusal)).await
+    })
+    .await
 }
