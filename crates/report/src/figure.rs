@@ -9,6 +9,9 @@
 //! |---|---|
 //! | a section to scale, with its dimensions | [`section`] |
 //! | what was read, drawn over a photo | [`photo`] |
+//! | a section to expect, with the ends of its band | [`expected`] |
+//! | how its throat answers to each knob | [`answers`] |
+//! | the energy that a wobble lays on the seam | [`energy`] |
 //! | a joint to scale, with the throat it needs | [`joint`] |
 //! | a controlled area from above, to scale | [`plan`] |
 //! | throats by coupon against bound and need | [`strip`] |
@@ -21,7 +24,10 @@
 //!
 //! Colours are those of Okabe and Ito, told apart by people with colour-weak eyes.
 
+pub mod answers;
 mod dimension;
+pub mod energy;
+pub mod expected;
 mod hatch;
 pub mod joint;
 pub mod legend;
@@ -86,6 +92,42 @@ impl Svg {
     pub const fn height_mm(&self) -> f64 {
         self.height_mm
     }
+}
+
+/// Figures on one sheet, beside each other as long as they fit, then below.
+#[must_use]
+pub fn on_one_sheet(figures: &[Svg], width_mm: f64, words: &str) -> Svg {
+    const APART: f64 = 6.0;
+    let (mut x, mut y, mut row): (f64, f64, f64) = (0.0, 0.0, 0.0);
+    let (mut wide, mut body): (f64, String) = (0.0, String::new());
+    for figure in figures {
+        if x > 0.0 && x + figure.width_mm > width_mm {
+            (x, y, row) = (0.0, y + row + APART, 0.0);
+        }
+        let outer = format!(
+            "width=\"{}mm\" height=\"{}mm\"",
+            sheet::num(figure.width_mm),
+            sheet::num(figure.height_mm)
+        );
+        // On the sheet a figure is as large as on its own paper, and the sheet counts in millimetres.
+        let inner = format!(
+            "x=\"{}\" y=\"{}\" {}",
+            sheet::num(x),
+            sheet::num(y),
+            outer.replace("mm\"", "\"")
+        );
+        body.push_str(&figure.text.replacen(&outer, &inner, 1));
+        wide = wide.max(x + figure.width_mm);
+        x += figure.width_mm + APART;
+        row = row.max(figure.height_mm);
+    }
+    let (width_mm, height_mm) = (wide.max(1.0), (y + row).max(1.0));
+    let (w, h) = (sheet::num(width_mm), sheet::num(height_mm));
+    let text = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" role=\"img\">\n<title>{}</title>\n{body}</svg>\n",
+        sheet::escaped(words)
+    );
+    Svg { text, width_mm, height_mm }
 }
 
 /// A length for a drawing: rounded to its uncertainty where there is one, without the unit, which the drawing states

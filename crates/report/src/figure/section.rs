@@ -91,7 +91,7 @@ pub struct SectionFigure<'a> {
 }
 
 /// Drawing scales that are tried, the largest first; smaller ones are whatever fits.
-const SCALES: [f64; 15] =
+pub(super) const SCALES: [f64; 15] =
     [20.0, 15.0, 12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0, 0.75, 0.5];
 
 /// Draws a section to scale, at the largest usual scale at which it fits with its labels.
@@ -126,12 +126,12 @@ pub(super) fn usable(asked: f64, usual: f64) -> f64 {
     if asked.is_finite() && asked > 0.0 { asked.clamp(40.0, 1000.0) } else { usual }
 }
 
-fn finite(points: &[Point]) -> impl Iterator<Item = Point> + '_ {
+pub(super) fn finite(points: &[Point]) -> impl Iterator<Item = Point> + '_ {
     points.iter().copied().filter(|p| sound(*p))
 }
 
 /// What of the section is drawn, mm of the section, y up: the welds and some plate about them.
-fn window(figure: &SectionFigure<'_>) -> Extent {
+pub(super) fn window(figure: &SectionFigure<'_>) -> Extent {
     let section = figure.section;
     let mut e = Extent::NONE;
     for p in section.fused.iter().flat_map(|f| finite(&f.outline)) {
@@ -186,16 +186,16 @@ fn window(figure: &SectionFigure<'_>) -> Extent {
 
 /// From the section's millimetres to the sheet's.
 #[derive(Clone, Copy)]
-struct View {
-    scale: f64,
+pub(super) struct View {
+    pub(super) scale: f64,
 }
 
 impl View {
-    fn at(self, p: Point) -> Point {
+    pub(super) fn at(self, p: Point) -> Point {
         Point::new(self.scale * p.x, -self.scale * p.y)
     }
 
-    fn all(self, points: &[Point]) -> Vec<Point> {
+    pub(super) fn all(self, points: &[Point]) -> Vec<Point> {
         finite(points).map(|p| self.at(p)).collect()
     }
 }
@@ -204,7 +204,7 @@ impl View {
 const NARROW: f64 = 130.0;
 
 const PLATE_EDGE: f64 = 0.25;
-const HIDDEN: &[f64] = &[1.2, 0.8];
+pub(super) const HIDDEN: &[f64] = &[1.2, 0.8];
 const JOINT: &[f64] = &[2.6, 0.7, 0.5, 0.7];
 
 fn draw(figure: &SectionFigure<'_>, window: &Extent, scale: f64, width: f64) -> Sheet {
@@ -263,7 +263,7 @@ fn upright_feet(tee: &Tee) -> Option<[Point; 2]> {
     Some([Point::new(left, 0.0), right])
 }
 
-fn plates(sheet: &mut Sheet, plates: &Plates, window: &Extent, view: View) {
+pub(super) fn plates(sheet: &mut Sheet, plates: &Plates, window: &Extent, view: View) {
     let body = Pen::fill(INK_LINE, 0.07).class("plate");
     let edge = Pen::line(PLATE_EDGE).class("edge");
     let (low, high) = (window.low, window.high);
@@ -378,7 +378,7 @@ fn butt_plates(butt: &Butt, window: &Extent) -> [[Point; 4]; 2] {
     })
 }
 
-fn hidden(sheet: &mut Sheet, plates: &Plates, window: &Extent, view: View) {
+pub(super) fn hidden(sheet: &mut Sheet, plates: &Plates, window: &Extent, view: View) {
     let joint = Pen::line(0.2).dashed(JOINT).class("joint-line");
     let before = Pen::line(THIN).dashed(HIDDEN).class("before");
     match plates {

@@ -2,6 +2,9 @@
 
 use crate::invented;
 use report::figure::Svg;
+use report::figure::answers::{AnswerBar, AnswersFigure, answer_words, answers_drawing};
+use report::figure::energy::{EnergyFigure, energy_drawing};
+use report::figure::expected::{Banded, ExpectedFigure, expected_drawing};
 use report::figure::joint::{JointFigure, JointPlates, joint_drawing};
 use report::figure::photo::{Look, PhotoDimension, PhotoFigure, PhotoLine, Picture, photo_overlay};
 use report::figure::png::to_png;
@@ -387,4 +390,105 @@ fn a_figure_is_a_picture_of_the_width_asked() {
     let refused = to_png(&svg, 0).unwrap_err();
     assert_eq!(refused.to_string(), "a picture 0 pixels wide cannot be made");
     assert_eq!(refused.advice(), "ask for 1 to 8000 pixels");
+}
+
+/// By construction: ends of a band a factor narrower and wider are drawn by that factor, on the expected section's scale.
+#[test]
+fn the_ends_of_a_band_are_drawn_where_they_lie() {
+    let middle = invented::bead();
+    let scaled = |by: f64| {
+        let mut section = middle.clone();
+        for fused in &mut section.fused {
+            fused.outline.iter_mut().for_each(|p| *p = *p * by);
+        }
+        section
+    };
+    let (low, high) = (scaled(0.8), scaled(1.25));
+    let seen = read(&middle).unwrap();
+    let at = seen.welds[0].dimensions.iter().find(|d| d.reading == Reading::Penetration).unwrap();
+    let readings = [Banded { at: *at, words: "penetration 3.0 (2.4 to 3.8)".to_owned() }];
+    let figure = ExpectedFigure {
+        section: &middle,
+        ends: Some([Some(&low), Some(&high)]),
+        readings: &readings,
+        beam: Some((weld::section::Point::default(), Angle::from_deg(90.0))),
+        band: "a factor of 1.25 either way",
+        width_mm: 120.0,
+        height_mm: 90.0,
+    };
+    let svg = expected_drawing(&figure);
+    let width = |class: &str| {
+        let all = paths(&svg, &[&format!("class=\"{class}\"")]).remove(0);
+        let x = |f: fn(f64, f64) -> f64, from| all.iter().map(|p| p.0).fold(from, f);
+        x(f64::max, f64::MIN) - x(f64::min, f64::MAX)
+    };
+    let is = width("fused");
+    assert!((width("low") - 0.8 * is).abs() < 4.0 * PRINTED, "{} {is}", width("low"));
+    assert!((width("high") - 1.25 * is).abs() < 4.0 * PRINTED, "{} {is}", width("high"));
+    let said = texts(&svg);
+    assert!(said.contains(&"penetration 3.0 (2.4 to 3.8)".to_owned()), "{said:?}");
+    assert!(said.iter().any(|t| t == "high end of the band"));
+    // Without a band nothing of it is drawn or named.
+    let none = expected_drawing(&ExpectedFigure { ends: None, ..figure });
+    assert!(
+        !none.as_str().contains("class=\"high\"")
+            && !texts(&none).iter().any(|t| t.contains("band") && t.contains("end"))
+    );
+}
+
+/// By construction: three strips with means of 1, 2 and 4 J/mm² stand out as 1 to 2 to 4, and the swing is drawn to the map's
+/// own scale.
+#[test]
+fn energy_stands_out_as_it_is() {
+    let svg = energy_drawing(&EnergyFigure {
+        step_along_mm: 0.5,
+        step_across_mm: 0.5,
+        across: 3,
+        j_per_mm2: &[0.5, 2.0, 4.0, 1.5, 2.0, 4.0],
+        way: &[[0.0, 0.0], [0.5, 0.5], [1.0, 0.0]],
+        swing_mm: 1.0,
+        spot_mm: 0.2,
+        width_mm: 120.0,
+    });
+    let profile = paths(&svg, &["class=\"profile\""]).remove(0);
+    let most = texts(&svg).into_iter().find(|t| t.ends_with(" J/mm²")).unwrap();
+    assert_eq!(most, "4 J/mm²");
+    let from = profile[0].0 - (profile[1].0 - profile[0].0);
+    let out: Vec<f64> = profile.iter().map(|p| p.0 - from).collect();
+    assert!(
+        (out[1] / out[0] - 2.0).abs() < 0.01 && (out[2] / out[0] - 4.0).abs() < 0.01,
+        "{out:?}"
+    );
+    // Three strips of 0.5 mm make the frame 1.5 mm high; the swing is two thirds of it.
+    let frame = paths(&svg, &["class=\"frame\""]).remove(0);
+    let swing = paths(&svg, &["class=\"dimension\""]).remove(0);
+    let (high, span) = ((frame[3].1 - frame[0].1).abs(), (swing[1].1 - swing[0].1).abs());
+    assert!((span / high - 2.0 / 3.0).abs() < 0.01, "{span} of {high}");
+}
+
+/// Bars are as long as their answers on one scale; each is written with its band, or with the word that it has none.
+#[test]
+fn answers_are_as_long_as_they_are() {
+    let bars = [
+        AnswerBar { change: "1 mm/s slower".to_owned(), throat_mm: 0.4, band_mm: Some([0.2, 0.6]) },
+        AnswerBar { change: "aim aside".to_owned(), throat_mm: -0.2, band_mm: None },
+    ];
+    let svg = answers_drawing(&AnswersFigure { bars: &bars, width_mm: 120.0 });
+    let wide: Vec<f64> = svg
+        .as_str()
+        .lines()
+        .filter(|l| l.starts_with("<rect") && l.contains("class=\"answer\""))
+        .map(|l| l.split(" width=\"").nth(1).unwrap().split('"').next().unwrap().parse().unwrap())
+        .collect();
+    assert!((wide[0] / wide[1] - 2.0).abs() < 0.02, "{wide:?}");
+    let band = paths(&svg, &["class=\"band\""]);
+    assert_eq!(band.len(), 1);
+    assert!(
+        ((band[0][1].0 - band[0][0].0) / wide[0] - 1.0).abs() < 0.02,
+        "0.2 to 0.6 is as long as 0.4"
+    );
+    assert_eq!(answer_words(&bars[0]), "+ 0.40 mm (+ 0.20 to + 0.60)");
+    assert_eq!(answer_words(&bars[1]), "\u{2212} 0.20 mm (no band)");
+    let zero = AnswerBar { change: String::new(), throat_mm: -0.001, band_mm: None };
+    assert_eq!(answer_words(&zero), "0.00 mm (no band)");
 }

@@ -1,12 +1,15 @@
 //! No value, however odd, stops the drawer, and what it draws is always a drawing.
 
 use proptest::prelude::*;
-use report::figure::Svg;
+use report::figure::answers::{AnswerBar, AnswersFigure, answers_drawing};
+use report::figure::energy::{EnergyFigure, energy_drawing};
+use report::figure::expected::{Banded, ExpectedFigure, expected_drawing};
 use report::figure::joint::{JointFigure, JointPlates, joint_drawing};
 use report::figure::photo::{Look, PhotoDimension, PhotoFigure, PhotoLine, Picture, photo_overlay};
 use report::figure::png::to_png;
 use report::figure::section::{SectionFigure, WeldFigure, section_drawing};
 use report::figure::strip::{Strip, StripGroup, StripValue, strip_plot, strip_plots};
+use report::figure::{Svg, on_one_sheet};
 use weld::claim::BlankReason;
 use weld::measured::Measured;
 use weld::quantity::show::UnitSystem;
@@ -172,6 +175,64 @@ proptest! {
             size_px, picture: Picture::Href(&href), lines: &lines, dimensions: &dimensions, mm_per_px,
             units: UnitSystem::Metric, width_mm,
         }));
+    }
+
+    #[test]
+    fn any_expected_section_is_drawn(
+        plates in plates(),
+        outlines in prop::collection::vec(line(), 3),
+        ends in prop::option::of((any::<bool>(), any::<bool>())),
+        readings in prop::collection::vec((reading(), point(), point(), ".{0,30}"), 0..4),
+        beam in prop::option::of((point(), number())),
+        band in ".{0,60}",
+        (width_mm, height_mm) in (number(), number()),
+    ) {
+        let with = |outline: &Vec<Point>| Section::exact(
+            plates,
+            vec![Fused { side: Side::Only, outline: outline.clone(), exact: true }],
+        );
+        let [middle, low, high] = [0, 1, 2].map(|i| with(&outlines[i]));
+        let readings: Vec<Banded> = readings
+            .into_iter()
+            .map(|(reading, from, to, words)| Banded { at: Dimensioned { reading, from, to }, words })
+            .collect();
+        is_sound(&expected_drawing(&ExpectedFigure {
+            section: &middle,
+            ends: ends.map(|(a, b)| [a.then_some(&low), b.then_some(&high)]),
+            readings: &readings,
+            beam: beam.map(|(at, angle)| (at, Angle::from_rad(angle))),
+            band: &band,
+            width_mm,
+            height_mm,
+        }));
+    }
+
+    #[test]
+    fn any_energy_is_drawn(
+        (step_along_mm, step_across_mm) in (number(), number()),
+        across in 0..60_usize,
+        j_per_mm2 in prop::collection::vec(number(), 0..200),
+        way in prop::collection::vec([number(), number()], 0..9),
+        (swing_mm, spot_mm, width_mm) in (number(), number(), number()),
+    ) {
+        is_sound(&energy_drawing(&EnergyFigure {
+            step_along_mm, step_across_mm, across, j_per_mm2: &j_per_mm2, way: &way, swing_mm, spot_mm, width_mm,
+        }));
+    }
+
+    #[test]
+    fn any_answers_are_drawn(
+        rows in prop::collection::vec((".{0,40}", number(), prop::option::of([number(), number()])), 0..8),
+        width_mm in number(),
+    ) {
+        let bars: Vec<AnswerBar> = rows
+            .into_iter()
+            .map(|(change, throat_mm, band_mm)| AnswerBar { change, throat_mm, band_mm })
+            .collect();
+        let svg = answers_drawing(&AnswersFigure { bars: &bars, width_mm });
+        is_sound(&svg);
+        let two = on_one_sheet(&[svg.clone(), svg], width_mm, "two");
+        prop_assert_eq!(two.as_str().matches("<svg ").count(), 3);
     }
 
     #[test]
