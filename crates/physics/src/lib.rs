@@ -15,6 +15,7 @@
 //! | how far a prediction may be off | [`band`] |
 //! | the section that a setting makes | [`predict`], drawn by [`fused`], from a [`setting`] |
 //! | which setting to try first | [`search`] |
+//! | which coupons tell most about a gun | [`telling`] |
 //! | arc welds of the same joint | [`arc`] |
 //! | cooling time, hardness, heat-affected zone, shrinkage | [`heat`] |
 //! | laws of every process | [`conformance`] |
@@ -37,4 +38,5 @@ pub mod search;
 pub mod setting;
 pub mod special;
 pub mod strength;
+pub mod telling;
 pub mod wobble;

@@ -307,6 +307,8 @@ pub struct Answers {
     pub change: String,
     /// By how much the throat grows, mm.
     pub throat: f64,
+    /// The same where the depth is off by the band's factor, down and up, the less first; none without a band.
+    pub band: Option<[f64; 2]>,
 }
 
 /// A setting looked at closely.
@@ -401,9 +403,19 @@ pub fn drawn(
 }
 
 /// How the throat answers to each figure that a hand or a knob changes.
+///
+/// The band of an answer keeps the model's fault as it is, before and after the change: the depth is a factor less or more
+/// than thought in both. A change that no setting can have (travel to nothing) is left out.
 #[must_use]
 pub fn answers(laser: &Laser, work: &Work, goal: &Goal) -> Vec<Answers> {
-    let now = throat(laser, work, goal);
+    let tier = Tier::Keyhole(Resolution::INTERACTIVE);
+    let at = |laser: &Laser, scale: f64| {
+        let said = expected(laser, work, tier, Calibration { scale, ..Calibration::NONE }).ok()?;
+        let throat = goal.shown(&said.middle).unwrap_or(0.0);
+        Some((throat, said.melt.band.factor()))
+    };
+    let Some((now, factor)) = at(laser, 1.0) else { return Vec::new() };
+    let ends = factor.map(|f| [1.0 / f, f].map(|scale| (scale, at(laser, scale))));
     let beam = laser.beam;
     let mut changes = vec![
         (
@@ -430,7 +442,20 @@ pub fn answers(laser: &Laser, work: &Work, goal: &Goal) -> Vec<Answers> {
     }
     changes
         .into_iter()
-        .map(|(change, laser)| Answers { change, throat: throat(&laser, work, goal) - now })
+        .filter_map(|(change, laser)| {
+            let throat = at(&laser, 1.0)?.0 - now;
+            let end = |(scale, before): (f64, Option<(f64, Option<f64>)>)| {
+                Some(at(&laser, scale)?.0 - before?.0)
+            };
+            let band = ends.and_then(|[low, high]| {
+                let all = [end(low)?, throat, end(high)?];
+                Some([
+                    all.into_iter().fold(f64::INFINITY, f64::min),
+                    all.into_iter().fold(f64::NEG_INFINITY, f64::max),
+                ])
+            });
+            Some(Answers { change, throat, band })
+        })
         .collect()
 }
 
@@ -500,6 +525,25 @@ mod tests {
         let (share, sd) = drawn(&laser, &tee(), &Goal { throat: 0.5, ..GOAL }, small, &draws);
         assert!((sd / variance.sqrt() / close.hand - 1.0).abs() < 0.15, "{sd} {}", close.hand);
         assert!((share - 1.0).abs() < 1e-12);
+    }
+
+    /// Each answer lies in its band; a setting that would stand still is no answer.
+    #[test]
+    fn answers_lie_in_their_bands() {
+        let all: Vec<Laser> = candidates(&Gun::common(), &tee()).into_iter().step_by(700).collect();
+        let mut banded = 0;
+        for laser in &all {
+            for a in answers(laser, &tee(), &GOAL) {
+                assert!(a.throat.is_finite());
+                if let Some([low, high]) = a.band {
+                    assert!(low <= a.throat && a.throat <= high, "{a:?}");
+                    banded += 1;
+                }
+            }
+        }
+        assert!(banded > 20, "{banded}");
+        let slow = Laser { travel: Speed::from_mm_per_s(0.9), ..all[0] };
+        assert!(answers(&slow, &tee(), &GOAL).iter().all(|a| a.change != "1 mm/s slower"));
     }
 
     /// A goal that nothing meets is met by nothing, and each refusal names what bites.
