@@ -3,7 +3,9 @@
 use crate::failed::Failed;
 use crate::job::{self, Jobs};
 use crate::keep::Open;
-use crate::pages::{area, claim, home, record, section, sight, start, study};
+use crate::pages::{
+    area, choices, claim, compare, expect, home, record, section, sight, start, study,
+};
 use crate::{sheet, shop};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -26,6 +28,7 @@ pub(crate) const MOST_UPLOAD: usize = 256 << 20;
 pub(crate) struct Bench {
     open: RwLock<Option<Arc<Open>>>,
     pub(crate) jobs: Jobs,
+    pub(crate) searched: choices::Searched,
     /// Where studies are looked for and begun.
     pub(crate) folder: PathBuf,
     /// Others on the network may come in, with the pass phrase.
@@ -40,6 +43,7 @@ impl Bench {
         Arc::new(Self {
             open: RwLock::new(open.map(Arc::new)),
             jobs: Jobs::default(),
+            searched: choices::Searched::default(),
             folder,
             shop,
         })
@@ -75,6 +79,10 @@ pub(crate) fn router(app: App) -> Router {
         .route("/start", get(start::list))
         .route("/joint/new", get(start::new_page).post(start::new))
         .route("/joint/{id}", get(start::page).post(start::save))
+        .route("/joint/{id}/setting", get(expect::page))
+        .route("/joint/{id}/setting/keep", post(expect::keep))
+        .route("/joint/{id}/choices", get(choices::page).post(choices::search))
+        .route("/compare", get(compare::page))
         .route("/read", get(section::list))
         .route("/section/new", get(section::new_page))
         .route("/section/new", post(section::new).layer(DefaultBodyLimit::max(MOST_UPLOAD)))
@@ -96,6 +104,7 @@ pub(crate) fn router(app: App) -> Router {
         .route("/write", get(claim::papers))
         .route("/area", get(area::page).post(area::work))
         .route("/area/plan", post(area::plan_of))
+        .route("/area/sign", post(area::sign))
         .route("/study", get(study::page))
         .route("/study/check", post(study::check))
         .route("/study/backup", post(study::backup))

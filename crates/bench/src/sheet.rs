@@ -31,10 +31,11 @@ const CSS: &str = "text/css; charset=utf-8";
 const JS: &str = "text/javascript; charset=utf-8";
 
 /// The steps that have a page: word, address, and the question it answers.
-pub(crate) const STEPS: [(&str, &str, &str); 6] = [
-    ("start", "/start", "What throat does this load need?"),
+pub(crate) const STEPS: [(&str, &str, &str); 7] = [
+    ("start", "/start", "What throat does this load need, and which setting do I try first?"),
     ("read", "/read", "What does this etched section show, and how surely?"),
     ("claim", "/claim", "How much throat may be claimed from these sections?"),
+    ("compare", "/compare", "Does one process do what another does, at what heat, time and cost?"),
     ("write", "/write", "What was handed out, and on what does it rest?"),
     ("area", "/area", "Who may stand where, behind what, wearing what?"),
     ("study", "/study", "Who wrote what, when, and is it as it was saved?"),
@@ -108,6 +109,22 @@ pub(crate) fn wide(about: &About, title: &str, here: &str, head: &Markup, body: 
         html lang="en" {
             (head_of(title, head))
             body.desk { (steps(here)) (body) @if about.invented { p.invented { "invented data" } } }
+        }
+    }
+}
+
+/// A table of rows of cells: the first row heads the columns, the first cell of each names its row.
+pub(crate) fn table(rows: &[Vec<String>], more: &Markup) -> Markup {
+    html! {
+        table {
+            @for (i, row) in rows.iter().enumerate() {
+                tr { @for (j, cell) in row.iter().enumerate() {
+                    @if i == 0 { th scope="col" { (cell) } }
+                    @else if j == 0 { th scope="row" { (cell) } }
+                    @else { td.num { (cell) } }
+                } }
+            }
+            (more)
         }
     }
 }

@@ -18,6 +18,9 @@ use tower::ServiceExt;
 use workflow::study::Kind;
 use workflow::wire::marks_json::to_json;
 
+mod area;
+mod start;
+
 /// The demo's folder, made once: photos, reading files, and the study of the same.
 static DEMO: LazyLock<TempDir> = LazyLock::new(|| {
     let dir = tempfile::tempdir().unwrap();
@@ -158,6 +161,21 @@ fn ask(method: &str, path: &str) -> axum::http::request::Builder {
         .header(header::COOKIE, "seamproof-name=522e2054616e")
 }
 
+/// A page's text as a person reads it.
+fn plain(page: &str) -> String {
+    page.replace("&lt;", "<")
+        .replace("&gt;", ">")
+        .replace("&quot;", "\"")
+        .replace("&#39;", "'")
+        .replace("&amp;", "&")
+}
+
+/// What a page says was wrong.
+fn told(page: &str) -> String {
+    let told = page.split("class=\"told\"").nth(1).unwrap_or_default();
+    plain(told.split("</div>").next().unwrap_or_default())
+}
+
 fn encoded(text: &str) -> String {
     text.bytes()
         .map(
@@ -218,6 +236,12 @@ async fn every_page_of_the_demo_opens() {
         ("/start".to_owned(), "Each weld needs an effective throat of".to_owned()),
         (format!("/joint/{joint}"), "EN 1993-1-8".to_owned()),
         ("/joint/new".to_owned(), "Kind of joint".to_owned()),
+        (
+            format!("/joint/{joint}/setting"),
+            "What should this setting make of the joint?".to_owned(),
+        ),
+        (format!("/joint/{joint}/choices"), "three hundred looked at closely".to_owned()),
+        ("/compare".to_owned(), "laser.toml".to_owned()),
         ("/read".to_owned(), "effective throat".to_owned()),
         ("/section/new".to_owned(), "capture=\"environment\"".to_owned()),
         (format!("/section/{section}"), "desk.js".to_owned()),
@@ -247,6 +271,9 @@ async fn every_page_of_the_demo_opens() {
     }
     for path in [
         "/joint/999",
+        "/joint/999/setting",
+        "/joint/999/choices",
+        "/compare?joint=999",
         "/section/999",
         "/claim/999",
         "/record/999",

@@ -84,12 +84,13 @@ impl Kind {
             Self::Cut => &[Self::Coupon],
             Self::Photo | Self::Section => &[Self::Joint, Self::Setting, Self::Coupon, Self::Cut],
             Self::Reading => &[Self::Section],
-            Self::Paper => &[Self::Claim],
+            // A report belongs to its claim; an area plan to the setting whose beam it is about, or to the study.
+            Self::Paper => &[Self::Claim, Self::Setting, Self::Study],
         }
     }
 
     /// Whether a record of this kind comes out of another one, and says of which revision: a reading out of a section, a
-    /// paper out of a claim.
+    /// paper out of a claim, a setting or the study.
     #[must_use]
     pub const fn comes_out_of_another(self) -> bool {
         matches!(self, Self::Reading | Self::Paper)

@@ -44,12 +44,13 @@ const EXAMPLE: &str = r#"A setup file:
   wire = "stainless steel"
   hood = ["0.3 m", "0.3 m"]
   hood_distance = "0.3 m"
-Besides: beam_diameter, viewing_angle, diffuse_source, torch_height; [fibre] na or mode_field;
+Besides: setting = "laser.toml", a setting file beside it, which lends what is left out of power, wavelength,
+focal_length, beam_at_lens and divergence, widths at 1/e²; beam_diameter, viewing_angle, diffuse_source, torch_height; [fibre] na or mode_field;
 [pulse] duration, frequency, peak_power; [pilot] power, wavelength, exposure;
 [work] mirrored, shape (flat, tube, ball, hollow), radius, beam_on_work;
 [eyewear] at, luminous_transmittance; [arc] process, current; [[window]] from, to; names;
 [[curtain]] distance, bottom_gap; [gas] kind, leak, room, cylinder; [fume] flanged, velocity;
-[signed] by, date, fingerprint; [paper] site, author, officer, date, title."#;
+[signed] by, date, fingerprint, and the beam's figures as signed; [paper] site, author, officer, date, title."#;
 
 /// Who may stand where, behind what, wearing what?
 ///

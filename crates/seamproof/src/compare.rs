@@ -4,10 +4,10 @@ use crate::shown::{aligned, listed, wrapped};
 use crate::start::tier;
 use crate::{Ended, json, say};
 use std::path::PathBuf;
-use weld::quantity::show::significant;
 use workflow::compare::compare;
+use workflow::predict::says::compared;
 use workflow::refusal::Refusal;
-use workflow::wire::predict::{CompareOut, ComparedOut};
+use workflow::wire::predict::CompareOut;
 
 /// Files, as the help shows them.
 const EXAMPLE: &str = r#"An arc's setting file:
@@ -66,40 +66,7 @@ fn page(out: &CompareOut) -> String {
     if let Some(specify) = out.need.as_ref().and_then(|n| n.any_plane_mm.or(n.specify_mm)) {
         text.push_str(&format!("  needed throat of each weld: {specify:.2} mm\n\n"));
     }
-    let mut rows = vec![vec![String::new()]];
-    rows[0].extend(out.settings.iter().map(|s| format!("{} ({})", s.setting, s.process)));
-    let none = || "-".to_owned();
-    let mut row = |name: &str, of: &dyn Fn(&ComparedOut) -> String| {
-        let mut line = vec![name.to_owned()];
-        line.extend(out.settings.iter().map(of));
-        rows.push(line);
-    };
-    let some = |v: Option<f64>, unit: &str| {
-        v.map_or_else(none, |v| format!("{} {unit}", significant(v, 3)))
-    };
-    row("throat of each weld", &|s| some(s.throat_mm, "mm"));
-    row("90 % band of it", &|s| match (s.throat_low_mm, s.throat_high_mm) {
-        (Some(low), Some(high)) => {
-            format!("{} to {} mm", significant(low, 3), significant(high, 3))
-        }
-        _ => "no band".to_owned(),
-    });
-    row("carries, each weld", &|s| some(s.resistance_n_per_mm, "N/mm"));
-    row("meets the need", &|s| {
-        s.meets_need.map_or_else(none, |yes| if yes { "yes" } else { "no" }.to_owned())
-    });
-    row("passes of each weld", &|s| s.passes.to_string());
-    row("deposit", &|s| some(Some(s.deposit_mm2), "mm²"));
-    row("heat into the joint", &|s| some(Some(s.heat_kj_per_mm), "kJ/mm"));
-    row("t8/5", &|s| some(s.t85_s, "s"));
-    row("time", &|s| some(Some(s.time_s_per_m), "s"));
-    row("wire", &|s| some(Some(s.wire_kg_per_m * 1e3), "g"));
-    row("gas", &|s| some(s.gas_l_per_m, "l"));
-    row("electricity", &|s| some(Some(s.energy_kwh_per_m), "kWh"));
-    if let Some(currency) = &out.currency {
-        row("cost", &|s| some(s.cost_per_m, currency));
-    }
-    text.push_str(&aligned(&rows, 2));
+    text.push_str(&aligned(&compared(out), 2));
     for s in &out.settings {
         text.push_str(&listed(&s.setting, &s.warnings));
     }

@@ -11,6 +11,7 @@ use weld::reading::{Dimension, Reading};
 use workflow::claim::Outcome;
 use workflow::claim::file::Claimed;
 use workflow::demo::{self, Job, Rests, Section, hollin};
+use workflow::predict::says;
 use workflow::read::nouns::Value;
 use workflow::read::says::value;
 use workflow::refusal::Refusal;
@@ -60,6 +61,7 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
     ));
     text.push_str(&wrapped(&needed(&job.claimed, "The tee"), "\nstart  ", "       "));
     text.push_str(&wrapped(&needed(&job.butt, "The butt"), "       ", "       "));
+    text.push_str(&wrapped(&expected(job), "       ", "       "));
     text.push_str(&wrapped(
         "Each section, left and right weld, ± half of its 95 % interval:",
         "\nread   ",
@@ -101,17 +103,35 @@ fn page(args: &Args, job: &Job, took: f64) -> String {
     ));
     text.push_str(&wrapped(
         &format!(
-            "{out}/report.pdf: the report to the customer, {} pages. Beside it photos with their reading files, overlays, readings.csv, joint.toml, claim.toml, the butt's butt-joint.toml and butt-claim.toml, and demo.seam, the same as one study file; {took:.1} s.",
+            "{out}/report.pdf: the report to the customer, {} pages. Beside it photos with their reading files, overlays, readings.csv, joint.toml, laser.toml and gmaw.toml (settings), claim.toml, the butt's butt-joint.toml and butt-claim.toml, and demo.seam, the same as one study file; {took:.1} s.",
             job.pages
         ),
         "\nwrite  ",
         "       ",
     ));
     text.push_str(&format!(
-        "\ntry\n  seamproof read {out}/photos/a1.toml\n  seamproof start {out}/joint.toml\n  seamproof claim {out}/claim.toml\n  seamproof claim {out}/butt-claim.toml\n  seamproof write report {out}/claim.toml --out report.pdf\n  seamproof study check {out}/demo.seam\n  seamproof demo --out {out} --seed {}\nlook at {out}/report.pdf, and at {out}/overlays/a1.png: is the line where you see it?\n",
+        "\ntry\n  seamproof read {out}/photos/a1.toml\n  seamproof start {out}/joint.toml\n  seamproof start {out}/joint.toml --setting {out}/laser.toml --svg expected.svg\n  seamproof compare {out}/joint.toml --setting {out}/laser.toml --setting {out}/gmaw.toml\n  seamproof claim {out}/claim.toml\n  seamproof claim {out}/butt-claim.toml\n  seamproof write report {out}/claim.toml --out report.pdf\n  seamproof study check {out}/demo.seam\n  seamproof demo --out {out} --seed {}\nlook at {out}/report.pdf, and at {out}/overlays/a1.png: is the line where you see it?\n",
         args.seed.wrapping_add(1)
     ));
     text
+}
+
+/// What physics expects of the frozen setting, beside what was read.
+fn expected(job: &Job) -> String {
+    let throats: Vec<f64> = job
+        .sections
+        .iter()
+        .filter(|s| s.rests == Rests::Tee)
+        .flat_map(|s| &s.done.read.welds)
+        .flat_map(|w| w.values.iter().filter(|(r, _)| *r == Reading::EffectiveThroat))
+        .map(|(_, v)| v.value)
+        .collect();
+    let mean = throats.iter().sum::<f64>() / throats.len().max(1) as f64;
+    let least = throats.iter().copied().fold(f64::INFINITY, f64::min);
+    format!(
+        "Expected of the frozen setting on the tee, before anything was cut: a throat of {}; read below: {mean:.1} mm in the mean, {least:.1} mm the least. Setting and sections are invented, so this checks nothing; it shows what is compared, and how wide the band is before own coupons.",
+        says::throat(&job.expected.expected)
+    )
 }
 
 /// What the load needs, beside the code's least throat.

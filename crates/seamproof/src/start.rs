@@ -5,11 +5,12 @@ use crate::{Ended, json, say};
 use std::path::PathBuf;
 use weld::quantity::show::{Rounding, UnitSystem, show, show_on_paper, significant};
 use weld::quantity::{Length, LineLoad, Stress};
-use workflow::predict::{TIERS, Tier, expect};
+use workflow::files;
+use workflow::predict::{TIERS, Tier, expect, pictures, says};
 use workflow::refusal::Refusal;
 use workflow::start::{AskedGun, StartOut, choose, start};
-use workflow::wire::joint::{ClauseOut, NeedOut};
-use workflow::wire::predict::{ChoiceOut, ExpectOut, SearchOut};
+use workflow::wire::joint::NeedOut;
+use workflow::wire::predict::{ExpectOut, SearchOut};
 use workflow::wire::setting::rates_from_toml;
 
 /// A joint file, as the help shows it.
@@ -52,7 +53,7 @@ A setting file, for --setting:
   diameter = "1.6 mm"
   count = 2
   feed = "travel"              # or a speed
-Besides: preheat, gas_flow, metal ("nickel 718", ...), [analysis] with c, mn, ... in %.
+Besides: focal_length, beam_at_lens, divergence for 'seamproof area'; preheat, gas_flow, metal ("nickel 718", ...), [analysis] with c, mn, ... in %.
 An arc's setting is shown by 'seamproof compare --help'."#;
 
 /// What throat does this load need, and which setting is worth trying first?
@@ -73,6 +74,10 @@ pub(crate) struct Args {
     /// With --setting, how closely to look: quick or keyhole
     #[arg(long, default_value = "keyhole")]
     tier: String,
+    /// With --setting, draw what is to be expected: the section with its band beside the joint, the energy on the seam,
+    /// what changes the throat
+    #[arg(long, value_name = "OUT.svg", requires = "setting")]
+    svg: Option<PathBuf>,
     /// The need alone, no search for settings
     #[arg(long, conflicts_with = "setting")]
     need_only: bool,
@@ -96,7 +101,12 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     let started = start(&args.file)?;
     if let Some(setting) = &args.setting {
-        let said = expect(&started, setting, tier(&args.tier)?)?.out;
+        let of_setting = expect(&started, setting, tier(&args.tier)?)?;
+        if let Some(to) = &args.svg {
+            let drawn = pictures::sheet(&of_setting).into_string().into_bytes();
+            files::write_all(&[(to.clone(), drawn)], &[&args.file, setting])?;
+        }
+        let said = of_setting.out;
         say(&if args.json { json(&said)? } else { predicted(&said) })?;
         return Ok(match said.meets_need {
             Some(false) => Ended::No,
@@ -111,7 +121,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
         let rates = args
             .rates
             .as_ref()
-            .map(|path| rates_from_toml(&path.display().to_string(), &workflow::files::text(path)?))
+            .map(|path| rates_from_toml(&path.display().to_string(), &files::text(path)?))
             .transpose()?;
         let gun =
             AskedGun { power: args.power.clone(), spots: args.spot.clone(), m2: args.m2, rates };
@@ -153,185 +163,38 @@ pub(crate) fn tier(word: &str) -> Result<Tier, Refusal> {
     })
 }
 
-/// A length with its band.
-fn banded(value: Option<f64>, low: Option<f64>, high: Option<f64>) -> String {
-    let Some(value) = value else { return "none".to_owned() };
-    match (low, high) {
-        (Some(low), Some(high)) => format!("{value:.1} mm  (90 %: {low:.1} to {high:.1})"),
-        _ => format!("{value:.1} mm  (no band)"),
-    }
-}
-
 fn predicted(said: &ExpectOut) -> String {
-    let e = &said.expected;
     let mut text = format!(
         "{} on {} ({}): process {}, {} tier\n\n",
         said.setting, said.file, said.joint_kind, said.process, said.tier
     );
-    let verdict = match (&said.need, said.meets_need, said.meets_need_at_low) {
-        (Some(_), Some(true), Some(true)) => {
-            "Expected to meet the need, at the low end of the band as well: weld coupons and read them."
-        }
-        (Some(_), Some(true), _) => {
-            "Expected to meet the need; the low end of the band does not, or there is none: only coupons tell."
-        }
-        (Some(_), Some(false), _) => "Not expected to meet the need.",
-        (Some(_), None, _) => "No throat is expected, so the need is not met by this.",
-        (None, ..) => "What this setting should make; no load is given to compare it with.",
-    };
-    text.push_str(&wrapped(verdict, "  ", "  "));
+    text.push_str(&wrapped(says::verdict(said), "  ", "  "));
     text.push('\n');
-    let row = |name: &str, value: String| vec![name.to_owned(), value];
-    let mut rows = vec![
-        row("mode", e.mode.to_owned()),
-        row(
-            "penetration along the beam",
-            banded(Some(e.penetration_mm), e.penetration_low_mm, e.penetration_high_mm),
-        ),
-        row("width at the surface", banded(Some(e.width_mm), e.width_low_mm, e.width_high_mm)),
-    ];
-    if e.root_penetration_mm.is_some() {
-        rows.push(row(
-            "penetration along the joint line",
-            banded(e.root_penetration_mm, e.root_penetration_low_mm, e.root_penetration_high_mm),
-        ));
-    }
-    if said.joint_kind != "bead" {
-        rows.push(row(
-            "effective throat, each weld",
-            banded(e.effective_throat_mm, e.effective_throat_low_mm, e.effective_throat_high_mm),
-        ));
-    }
-    if let (Some(base), Some(upright)) = (e.leg_base_mm, e.leg_upright_mm) {
-        rows.push(row(
-            "legs, base and upright",
-            format!("{base:.1} and {upright:.1} mm (go with the band)"),
-        ));
-    }
-    if let Some(complete) = e.complete_penetration {
-        rows.push(row(
-            "fused through the joint line",
-            if complete { "yes" } else { "no" }.to_owned(),
-        ));
-    }
-    if let Some(full) = e.as_full_penetration {
-        let word = if full { "yes" } else { "no" };
-        rows.push(row("as full penetration by EN 1993-1-8 4.7.3 (recalled)", word.to_owned()));
-    }
-    rows.push(row("deposit, each weld", format!("{:.2} mm²", e.deposited_area_mm2)));
-    rows.push(row(
-        "energy / heat for each length",
-        format!(
-            "{} / {} kJ/mm",
-            significant(e.line_energy_kj_per_mm, 3),
-            significant(e.heat_input_kj_per_mm, 3)
-        ),
-    ));
-    rows.push(row("absorbed share", format!("{:.0} %", 100.0 * said.absorbed_share)));
-    if let Some(t) = e.t85_s {
-        rows.push(row("cooling time t8/5", format!("{} s", significant(t, 2))));
-    }
-    if let (Some(hv), Some(m)) = (e.hardness_hv, e.hardness_martensite_hv) {
-        rows.push(row(
-            "hardness beside the weld",
-            format!("about {hv:.0} HV (all martensite {m:.0})"),
-        ));
-    }
-    if let Some(passes) = e.passes {
-        rows.push(row("passes of each weld", passes.to_string()));
-    }
+    let rows: Vec<Vec<String>> = says::rows(said).into_iter().map(Vec::from).collect();
     text.push_str(&aligned(&rows, 2));
-    if let Some(band) = &said.band {
-        text.push_str(&wrapped(
-            &format!(
-                "band before your own coupons: a factor of {} either way ({})",
-                band.factor_90, band.regime
-            ),
-            "  ",
-            "    ",
-        ));
-    }
+    text.push_str(&wrapped(&says::band(said), "  ", "    "));
     text.push_str(&listed("what bites, and what to try", &said.warnings));
-    let refused: Vec<String> = said
-        .refusals
-        .iter()
-        .map(|r| format!("{}: {}; next: {}; {}", r.effect, r.fact, r.advice, clause(&r.clause)))
-        .collect();
-    text.push_str(&listed("what the code asks or refuses, however deep the fusion", &refused));
-    let answers: Vec<String> = said
-        .sensitivity
-        .iter()
-        .map(|a| format!("{}: {:+.2} mm of throat", a.change, a.throat_mm))
-        .collect();
-    text.push_str(&listed("what changes it", &answers));
-    text.push_str(&listed("taken, since the files do not say", &said.taken));
-    text.push_str(&wrapped(
-        "Predicted, not welded: no claim rests on it. Material and cooling figures are recalled.",
-        "\n  ",
-        "  ",
+    text.push_str(&listed(
+        "what the code asks or refuses, however deep the fusion",
+        &says::refusals(said),
     ));
+    text.push_str(&listed("what changes the throat", &says::answers(&said.sensitivity)));
+    text.push_str(&listed("taken, since the files do not say", &said.taken));
+    text.push_str(&wrapped(says::NOT_WELDED, "\n  ", "  "));
     text
 }
 
 fn choices(found: &SearchOut) -> String {
     let mut text = format!("\n  worth trying first (of {} settings)\n", found.looked_at);
     if !found.choices.is_empty() {
-        let mut rows = vec![vec!["".to_owned()]];
-        rows[0].extend(found.choices.iter().map(|c| format!("least {}", c.best_for.join(" and "))));
-        let mut row = |name: &str, of: &dyn Fn(&ChoiceOut) -> String| {
-            let mut line = vec![name.to_owned()];
-            line.extend(found.choices.iter().map(of));
-            rows.push(line);
-        };
-        row("power", &|c| c.setting.power.clone());
-        row("spot, M²", &|c| format!("{}, {:.1}", c.setting.spot, c.setting.m2));
-        row("travel", &|c| c.setting.travel.clone());
-        row("wobble across", &|c| match (&c.setting.wobble.width, &c.setting.wobble.frequency) {
-            (Some(w), Some(f)) => format!("{w}, {f}"),
-            _ => "none".to_owned(),
-        });
-        row("torch angle, aim", &|c| format!("{}, {}", c.setting.torch_angle, c.setting.aim));
-        row("wire", &|c| {
-            c.setting
-                .wire
-                .as_ref()
-                .map_or_else(|| "none".to_owned(), |w| format!("{} x {}", w.count, w.diameter))
-        });
-        row("throat expected", &|c| {
-            c.expected.effective_throat_mm.map_or_else(String::new, |t| format!("{t:.1} mm"))
-        });
-        row("90 % band", &|c| match (
-            c.expected.effective_throat_low_mm,
-            c.expected.effective_throat_high_mm,
-        ) {
-            (Some(low), Some(high)) => format!("{low:.1} to {high:.1} mm"),
-            _ => "no band".to_owned(),
-        });
-        row("serves by", &|c| {
-            if c.margin_mm >= 0.0 { "its throat" } else { "full penetration" }.to_owned()
-        });
-        row("hand scatter (1 sd)", &|c| format!("{:.2} mm", c.hand_scatter_mm));
-        row("hand meets the need", &|c| format!("{:.0} %", 100.0 * c.chance_by_hand));
-        row("heat, one metre", &|c| format!("{} kJ", significant(c.heat_kj_per_m, 3)));
-        row("time, one metre", &|c| format!("{} s", significant(c.time_s_per_m, 3)));
-        if found.choices.iter().any(|c| c.cost_per_m.is_some()) {
-            row("cost, one metre", &|c| {
-                c.cost_per_m.map_or_else(String::new, |c| significant(c, 3))
-            });
-        }
-        text.push_str(&aligned(&rows, 2));
+        text.push_str(&aligned(&says::choices(found), 2));
         for c in &found.choices {
-            let lines: Vec<String> = c
-                .sensitivity
-                .iter()
-                .map(|a| format!("{}: {:+.2} mm of throat", a.change, a.throat_mm))
-                .chain(c.warnings.iter().cloned())
-                .collect();
-            let head = format!("least {}: what changes it, what bites", c.best_for.join(" and "));
+            let mut lines = says::answers(&c.sensitivity);
+            lines.extend(c.warnings.iter().cloned());
+            let head = format!("{}: what changes its throat, what bites", says::best_for(c));
             text.push_str(&listed(&head, &lines));
         }
-        let coupons: Vec<String> = found.coupons.iter().map(|c| (*c).to_owned()).collect();
-        text.push_str(&listed("three coupons that tell most", &coupons));
+        text.push_str(&listed("three coupons that tell most", &says::coupons(found)));
     }
     let limits: Vec<String> =
         found.limits.iter().map(|l| format!("{} settings: {}", l.settings, l.limit)).collect();
@@ -351,10 +214,6 @@ fn down(n_per_mm: f64) -> String {
     show_on_paper(LineLoad::from_n_per_mm(n_per_mm), Rounding::Down, 0, UnitSystem::Metric)
 }
 
-fn clause(clause: &ClauseOut) -> String {
-    format!("{}, {} ({})", clause.title, clause.place, clause.seen)
-}
-
 fn page(out: &StartOut, load: &str) -> String {
     let mut text = format!("{}: {}\n\n", out.file, out.joint_kind);
     let Some(need) = &out.need else {
@@ -370,7 +229,7 @@ fn page(out: &StartOut, load: &str) -> String {
     text.push('\n');
     text.push_str(&aligned(&working(need), 2));
     text.push_str(&wrapped(
-        &format!("method: {}; {}", need.method, clause(&need.clause)),
+        &format!("method: {}; {}", need.method, says::clause(&need.clause)),
         "  ",
         "    ",
     ));
@@ -392,7 +251,7 @@ fn page(out: &StartOut, load: &str) -> String {
             "depth of fusion {}: {}; {}",
             if credit.counts { "may count in the throat" } else { "does not count in the throat" },
             credit.condition,
-            clause(&credit.clause)
+            says::clause(&credit.clause)
         ),
         "  ",
         "    ",
@@ -410,7 +269,7 @@ fn page(out: &StartOut, load: &str) -> String {
                 ),
                 down(full.resistance_n_per_mm),
                 significant(full.utilisation, 3),
-                clause(&full.clause)
+                says::clause(&full.clause)
             ),
             "  ",
             "    ",
@@ -419,7 +278,7 @@ fn page(out: &StartOut, load: &str) -> String {
     if !need.refusals.is_empty() {
         text.push_str("\n  what the code asks or refuses, however deep the fusion\n");
         for r in &need.refusals {
-            let line = format!("{}: {}; {}", r.effect, r.fact, clause(&r.clause));
+            let line = format!("{}: {}; {}", r.effect, r.fact, says::clause(&r.clause));
             text.push_str(&wrapped(&line, "  - ", "    "));
             text.push_str(&wrapped(&format!("next: {}", r.advice), "    ", "      "));
         }
@@ -427,7 +286,7 @@ fn page(out: &StartOut, load: &str) -> String {
     let checks: Vec<String> = need
         .also_check
         .iter()
-        .map(|c| format!("{}: {}; {}", c.what, c.fact, clause(&c.clause)))
+        .map(|c| format!("{}: {}; {}", c.what, c.fact, says::clause(&c.clause)))
         .collect();
     text.push_str(&listed("also to be checked", &checks));
     text.push_str(&listed("remarks", &out.remarks));

@@ -211,9 +211,10 @@ fn run_import(args: &ImportArgs) -> Result<(), Refusal> {
     let count = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
     say(&wrapped(
         &format!(
-            "{}: a new study of {}, {}, {} and {}, head {}",
+            "{}: a new study of {}, {}, {}, {} and {}, head {}",
             done.study.display(),
             count(done.joints, "joint"),
+            count(done.settings, "setting"),
             count(done.sections, "section"),
             count(done.readings, "reading"),
             count(done.claims, "claim"),

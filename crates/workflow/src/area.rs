@@ -7,11 +7,12 @@ pub mod plan;
 pub mod says;
 
 use crate::files;
+use crate::read::beside;
 use crate::refusal::Refusal;
 pub use crate::wire::area::AreaOut;
 use crate::wire::area::{
-    CurtainOut, EyewearOut, FumeLimitOut, FumeOut, PilotOut, PulsedOut, Says, Setup, Shape,
-    WayOutOut, setup_from_toml,
+    AreaSettingOut, CurtainOut, EyewearOut, FindSetting, FumeLimitOut, FumeOut, PilotOut,
+    PulsedOut, Says, Setup, Shape, WayOutOut, setup_from_toml,
 };
 use safety::OutOfRange;
 use safety::beam::{Spread, Width};
@@ -113,18 +114,19 @@ impl CurtainWorked {
 ///
 /// Says file, line, field, fact and next action.
 pub fn area(path: &Path) -> Result<Area, Refusal> {
-    from_text(path.display().to_string(), &files::text(path)?)
+    let find = |name: &str| files::text(&beside(path, name));
+    from_text(path.display().to_string(), &files::text(path)?, &find)
 }
 
-/// The same from the text of a setup file.
+/// The same from the text of a setup file; `find` gives the text of the setting that it names.
 ///
 /// # Errors
 ///
 /// As [`area`].
-pub fn from_text(file: String, text: &str) -> Result<Area, Refusal> {
-    let setup = setup_from_toml(&file, text)?;
+pub fn from_text(file: String, text: &str, find: &FindSetting<'_>) -> Result<Area, Refusal> {
+    let setup = setup_from_toml(&file, text, find)?;
     let worked = work(&setup).map_err(|e| setup.place(&e).in_file(&file))?;
-    let fingerprint = fingerprint(text);
+    let fingerprint = fingerprint(text, &setup);
     let mut out = form(file, &setup, &worked, fingerprint);
     out.against = says::against(&setup, &worked, &out);
     out.says = says::says(&setup, &worked, &out);
@@ -239,12 +241,16 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
     })
 }
 
-/// What stands on a plan so that a change shows: the setup without what is said of plan and signature. Blanks, comments
-/// and the order of fields count nothing.
-fn fingerprint(text: &str) -> String {
+/// What stands on a plan so that a change shows: the setup without what is said of plan and signature, with the figures
+/// that its setting lends. Blanks, comments, the order of fields, and what else the setting says count nothing.
+fn fingerprint(text: &str, setup: &Setup) -> String {
     let mut table: toml::Table = toml::from_str(text).unwrap_or_default();
-    table.remove("signed");
-    table.remove("paper");
+    for said_elsewhere in ["signed", "paper", "setting"] {
+        table.remove(said_elsewhere);
+    }
+    for (field, figure) in setup.lent() {
+        table.insert(field.to_owned(), figure.into());
+    }
     let hash = blake3::hash(toml::to_string(&table).unwrap_or_default().as_bytes());
     hash.to_hex().as_str().chars().take(12).collect()
 }
@@ -379,6 +385,17 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
                 .collect()
         }),
         hood_flow_m3_per_h: worked.hood.map(|h| h.map(GasFlow::m3_per_h)),
+        setting: setup.setting.as_ref().map(|s| AreaSettingOut {
+            name: s.name.clone(),
+            power_w: s.beam.power.map_or(0.0, |p| p.w()),
+            wavelength_nm: s.beam.wavelength.map_or(0.0, |l| l.nm()),
+            taken: s.lent.clone(),
+        }),
+        beam_changed: setup
+            .signed
+            .as_ref()
+            .and_then(|s| s.beam.as_ref())
+            .map_or_else(Vec::new, |before| setup.beam_said.changed_from(before)),
         changed_since_signed: setup.signed.as_ref().map(|s| !same(&s.fingerprint, &fingerprint)),
         fingerprint,
         against: Vec::new(),

@@ -4,11 +4,11 @@
 //! passes; an arc that does not reach the needed throat in one pass is given as many as its metal wants.
 
 use crate::files;
-use crate::predict::{cost, expect_asked, per_metre, setting, work_of};
+use crate::predict::{cost, expect_asked, per_metre, setting};
 use crate::refusal::Refusal;
 use crate::start::{Started, start};
 use crate::wire::predict::{CompareOut, ComparedOut};
-use crate::wire::setting::{AskedProcess, Rates, rates_from_toml};
+use crate::wire::setting::{AskedProcess, AskedSetting, Rates, rates_from_toml};
 use physics::melt::Tier;
 use std::path::{Path, PathBuf};
 use weld::quantity::Length;
@@ -28,17 +28,19 @@ pub fn compare(
     let rates = rates
         .map(|path| rates_from_toml(&path.display().to_string(), &files::text(path)?))
         .transpose()?;
-    compare_read(&started, settings, tier, rates.as_ref())
+    let read = |path: &PathBuf| Ok((path.display().to_string(), setting(path)?));
+    let settings = settings.iter().map(read).collect::<Result<Vec<_>, Refusal>>()?;
+    compare_read(&started, &settings, tier, rates.as_ref())
 }
 
-/// The same of a joint that was read.
+/// The same of a joint and settings that were read, each setting with its name.
 ///
 /// # Errors
 ///
 /// As [`compare`].
 pub fn compare_read(
     started: &Started,
-    settings: &[PathBuf],
+    settings: &[(String, AskedSetting)],
     tier: Tier,
     rates: Option<&Rates>,
 ) -> Result<CompareOut, Refusal> {
@@ -59,12 +61,10 @@ pub fn compare_read(
                 .to_owned(),
         ],
     };
-    for path in settings {
-        let asked = setting(path)?;
-        let file = path.display().to_string();
-        let said = expect_asked(started, &file, &asked, tier)?.out;
-        let (work, _) = work_of(&started.asked, Some(&asked))?;
-        let one = per_metre(&asked.process, &asked, &work);
+    for (file, asked) in settings {
+        let predicted = expect_asked(started, file, asked, tier)?;
+        let (said, work) = (predicted.out, predicted.work);
+        let one = per_metre(&asked.process, asked, &work);
         let passes = said.expected.passes.unwrap_or(1);
         let times = f64::from(passes) * f64::from(said.welds);
         let counts = started.need.as_ref().is_none_or(|n| n.penetration_counts_by.counts);
@@ -117,7 +117,7 @@ pub fn compare_read(
             band: said.band,
             process: said.process,
             expected: said.expected,
-            setting: file,
+            setting: file.clone(),
         });
     }
     Ok(out)

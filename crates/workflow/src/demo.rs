@@ -3,6 +3,7 @@
 //! ```text
 //!   seed ─ scenario ─ drawn photos ─ points as a hand sets them ─ read ─┬─ readings.csv
 //!                     joint.toml ─ need ────────────────────────────────┴─ claim.toml ─ report.pdf
+//!                     laser.toml ─ what the setting should make of the joint, before any section is read
 //!                     butt-joint.toml ─ need ─ three photos of a butt ──── butt-claim.toml
 //! ```
 //!
@@ -16,11 +17,14 @@ use crate::clock::{By, Moment};
 use crate::cores::side_by_side;
 use crate::files;
 use crate::overlay::overlay;
+use crate::predict::{TIERS, expect};
 use crate::read::{Done, read};
 use crate::refusal::Refusal;
+use crate::start::start;
 use crate::study::{Brought, BroughtSection, Hash, Kind, Study};
 use crate::table::write_table;
 use crate::wire::claim_file::claim_from_toml;
+use crate::wire::predict::ExpectOut;
 use crate::wire::study::short_text;
 use crate::write::report;
 use hollin::{
@@ -46,6 +50,9 @@ const BESIDE_SIZE: [usize; 2] = [800, 600];
 const BUTT_SIZE: [usize; 2] = [800, 480];
 /// Quality of the JPEG.
 const QUALITY: u8 = 92;
+/// The setting files.
+const LASER: &str = "laser.toml";
+const GMAW_SETTING: &str = "gmaw.toml";
 /// The study of the same files.
 const STUDY: &str = "demo.seam";
 /// When the demo's study says it was written: the day that its report carries, 2026-11-25 at 8 o'clock, so that the same
@@ -85,6 +92,8 @@ pub struct Job {
     pub claimed: Claimed,
     /// The second claim, of the butt.
     pub butt: Claimed,
+    /// What the frozen setting should make of the tee, by physics alone.
+    pub expected: ExpectOut,
     /// Pages of the report.
     pub pages: usize,
 }
@@ -139,9 +148,12 @@ pub fn demo(out: &Path, seed: u64) -> Result<Job, Refusal> {
             (out.join("readings.csv"), write_table(&outs)?),
             (out.join("joint.toml"), hollin::JOINT_FILE.as_bytes().to_vec()),
             (out.join("butt-joint.toml"), hollin::BUTT_JOINT_FILE.as_bytes().to_vec()),
+            (out.join(LASER), hollin::SETTING_FILE.as_bytes().to_vec()),
+            (out.join(GMAW_SETTING), hollin::GMAW_FILE.as_bytes().to_vec()),
         ],
         &[],
     )?;
+    let expected = expect(&start(&out.join("joint.toml"))?, &out.join(LASER), TIERS[1].1)?.out;
     // As `claim` and `write report` do it, but for the photos, which were read above.
     let claim = |of: &[&Section], name: &str, text: fn(&[String], u64) -> String, for_paper| {
         let names: Vec<String> = of.iter().map(|s| name_in(out, &s.file)).collect();
@@ -172,7 +184,7 @@ pub fn demo(out: &Path, seed: u64) -> Result<Job, Refusal> {
     let butt = claim(&butts, "butt-claim.toml", hollin::butt_claim_file, false)?;
     sections.extend(others);
     keep(out, seed, &sections)?;
-    Ok(Job { sections, claimed, butt, pages })
+    Ok(Job { sections, claimed, butt, expected, pages })
 }
 
 /// The same files as a study, with what was read.
@@ -185,6 +197,9 @@ fn keep(out: &Path, seed: u64, sections: &[Section]) -> Result<(), Refusal> {
         brought.joints.push((joint.to_owned(), text.to_owned()));
         let claim_text = files::text(&out.join(claim))?;
         brought.claims.push((claim.to_owned(), claim_text, Some(joint.to_owned())));
+    }
+    for (name, text) in [(LASER, hollin::SETTING_FILE), (GMAW_SETTING, hollin::GMAW_FILE)] {
+        brought.settings.push((name.to_owned(), text.to_owned(), Some("joint.toml".to_owned())));
     }
     for Section { file, done, .. } in sections {
         brought.sections.push(BroughtSection {

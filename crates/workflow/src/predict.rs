@@ -1,5 +1,8 @@
 //! What a setting should make of a joint: rooms joined for `start` and `compare`.
 
+pub mod pictures;
+pub mod says;
+
 use crate::files;
 use crate::refusal::Refusal;
 use crate::start::{Started, refusal_form};
@@ -40,6 +43,10 @@ pub struct Predicted {
     pub section: Option<Section>,
     /// Low and high end of the band, for drawings.
     pub ends: Option<[Option<Section>; 2]>,
+    /// The beam; none for an arc.
+    pub laser: Option<Laser>,
+    /// The plates and their metal.
+    pub work: Work,
 }
 
 /// The words that tiers are asked by.
@@ -249,10 +256,8 @@ pub fn expect_asked(
                     least_leg: None,
                     full: false,
                 });
-                out.sensitivity = answers(&laser, &work, &goal)
-                    .into_iter()
-                    .map(|a| SensitivityOut { change: a.change, throat_mm: a.throat })
-                    .collect();
+                out.sensitivity =
+                    answers(&laser, &work, &goal).into_iter().map(Into::into).collect();
             }
             let ends = said.ends.map(|[low, high]| [low.section, high.section]);
             (said.middle.section, ends)
@@ -291,7 +296,11 @@ pub fn expect_asked(
     out.warnings =
         limits.iter().map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice)).collect();
     out.sources = sources.into_iter().map(ClauseOut::from).collect();
-    Ok(Predicted { out, section, ends })
+    let laser = match process {
+        AskedProcess::Laser(laser) => Some(laser),
+        AskedProcess::Arc(_) => None,
+    };
+    Ok(Predicted { out, section, ends, laser, work })
 }
 
 /// Where the relations of arcs were made.
@@ -306,10 +315,22 @@ fn sources(metal: Metal) -> Vec<Source> {
     out
 }
 
-fn band_form(said: &Expected) -> Option<BandOut> {
+pub(crate) fn band_form(said: &Expected) -> Option<BandOut> {
     match said.melt.band {
         Band::Within(regime) => Some(BandOut { factor_90: regime.factor(), regime: regime.word() }),
         Band::Outside(_) => None,
+    }
+}
+
+impl From<physics::search::Answers> for SensitivityOut {
+    fn from(a: physics::search::Answers) -> Self {
+        let end = |i: usize| a.band.map(|band| band[i]);
+        Self {
+            throat_mm: a.throat,
+            throat_low_mm: end(0),
+            throat_high_mm: end(1),
+            change: a.change,
+        }
     }
 }
 

@@ -13,10 +13,12 @@
 //! What is read from a section is kept beside it when somebody asks for it ([`Study::keep_reading`]), and so is what a
 //! paper said ([`Study::keep_paper`]).
 
+mod area;
 mod bring;
 mod export;
 mod import;
 
+pub use area::{SignedArea, Signing, is_area_plan};
 pub(crate) use bring::{Brought, BroughtSection};
 pub use bring::{Outcome, bring};
 pub use export::{Exported, export, readings_csv, readings_xlsx};

@@ -16,7 +16,7 @@ use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 use workflow::refusal::Refusal;
-use workflow::study::{ENDING, Kind, Study};
+use workflow::study::{ENDING, Kind, Study, is_area_plan};
 use workflow::wire::study::short_text;
 
 /// How many of each kind there are, and the step that comes next.
@@ -26,7 +26,10 @@ struct Stands {
     sections: usize,
     read: usize,
     claims: usize,
+    /// Reports.
     papers: usize,
+    /// Area plans that were signed.
+    plans: usize,
 }
 
 pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<Response, Failed> {
@@ -40,6 +43,8 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
             let sections = study.list(Kind::Section)?;
             let kept = study.list(Kind::Reading)?;
             let kept: BTreeSet<i64> = kept.iter().filter_map(|r| r.rests_on).collect();
+            let papers = study.list(Kind::Paper)?;
+            let plans = papers.iter().filter(|paper| is_area_plan(paper)).count();
             let read = sections.iter().filter(|s| kept.contains(&s.seq)).count();
             Ok(Stands {
                 joints: count(Kind::Joint)?,
@@ -47,7 +52,8 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
                 sections: sections.len(),
                 read,
                 claims: count(Kind::Claim)?,
-                papers: count(Kind::Paper)?,
+                papers: papers.len() - plans,
+                plans,
             })
         })
         .await?;
@@ -63,7 +69,9 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
         ),
         "claim" => count(stands.claims, "claim"),
         "write" => format!("{} handed out", count(stands.papers, "paper")),
-        "area" => "before the beam is switched on".to_owned(),
+        "compare" => "settings on one joint, before welding".to_owned(),
+        "area" if stands.plans == 0 => "before the beam is switched on".to_owned(),
+        "area" => format!("{} signed", count(stands.plans, "plan")),
         _ => format!("head {}", about.head),
     };
     let body = html! {

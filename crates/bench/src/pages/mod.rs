@@ -1,7 +1,10 @@
 //! One file per step.
 
 pub(crate) mod area;
+pub(crate) mod choices;
 pub(crate) mod claim;
+pub(crate) mod compare;
+pub(crate) mod expect;
 pub(crate) mod home;
 pub(crate) mod record;
 pub(crate) mod section;

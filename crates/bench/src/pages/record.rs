@@ -3,7 +3,7 @@
 use super::{by, from_of, keep_next, saved_or};
 use crate::app::App;
 use crate::failed::Failed;
-use crate::form::{Entry, Input, Posted, fields, from, one, text};
+use crate::form::{Entry, Input, Posted, fields, from, one, text, typed};
 use crate::sheet;
 use axum::Form;
 use axum::extract::{Path, State};
@@ -16,13 +16,23 @@ use workflow::study::{Kind, Put, RecordId, Revision, Study};
 use workflow::wire::study::{Field, Want, fields as fields_of, short_fields, short_text};
 
 /// The fields of a short record as a form has them.
-fn entries(known: &'static [Field]) -> Vec<Entry> {
+pub(super) fn entries(known: &'static [Field]) -> Vec<Entry> {
+    let choice = |words: &[(&str, &str)]| {
+        let owned = |(word, label): &(&str, &str)| ((*word).to_owned(), (*label).to_owned());
+        Input::Choice(words.iter().map(owned).collect())
+    };
     let entry = |field: &'static Field| {
         let (input, hint) = match field.want {
             Want::Flag => (Input::Flag, ""),
+            Want::Text if field.name == "process" => (choice(PROCESSES), "ISO 4063"),
+            Want::Text if field.name == "wobble_pattern" => (choice(PATTERNS), ""),
+            Want::Speed if field.name == "wire_feed" => {
+                (Input::Text, "blank: as fast as the torch travels")
+            }
             Want::Text if field.name == "note" => (Input::Long, ""),
             Want::Text => (Input::Text, ""),
             Want::Count => (Input::Text, "a whole number"),
+            Want::Number => (Input::Number, "a plain number"),
             Want::Day => (Input::Text, "year-month-day"),
             _ => (Input::Text, "with its unit, in any notation"),
         };
@@ -30,6 +40,21 @@ fn entries(known: &'static [Field]) -> Vec<Entry> {
     };
     known.iter().map(entry).collect()
 }
+
+const PROCESSES: &[(&str, &str)] = &[
+    ("521", "521 laser beam"),
+    ("131", "131 MIG"),
+    ("135", "135 MAG"),
+    ("136", "136 MAG, cored wire"),
+    ("138", "138 MAG, metal-cored wire"),
+    ("141", "141 TIG"),
+];
+const PATTERNS: &[(&str, &str)] = &[
+    ("line", "straight across"),
+    ("circle", "circle"),
+    ("eight", "figure of eight"),
+    ("none", "none"),
+];
 
 /// A field's name as a label.
 fn words(name: &'static str) -> &'static str {
@@ -44,6 +69,17 @@ fn words(name: &'static str) -> &'static str {
         "wobble_width" => "wobble: full travel of the beam's centre",
         "wobble_frequency" => "wobble frequency",
         "gas_flow" => "gas flow",
+        "spot" => "spot: focus diameter at 1/e²",
+        "m2" => "M²",
+        "focus" => "focus over the surface, below it negative",
+        "aim" => "aim past the corner, up the upright",
+        "focal_length" => "focal length of the last lens (for the area)",
+        "beam_at_lens" => "beam on that lens at 1/e² (for the area)",
+        "divergence" => "divergence without a lens, 1/e² (for the area)",
+        "wobble_pattern" => "wobble",
+        "wire" => "wire diameter",
+        "wires" => "number of wires",
+        "metal" => "metal, where it is not the joint's",
         "invented" => "the data are invented",
         "heats" => "heats of plates and wire",
         other => other,
@@ -51,7 +87,7 @@ fn words(name: &'static str) -> &'static str {
 }
 
 /// What a short record's text holds, for its form.
-fn values(revision: &Revision) -> Result<Value, Refusal> {
+pub(super) fn values(revision: &Revision) -> Result<Value, Refusal> {
     let content = &revision.content;
     let given = short_fields(revision.kind, &content.name, &content.text)?;
     Ok(given.into_iter().map(|(name, text)| (name.to_owned(), flag(text))).collect())
@@ -66,7 +102,12 @@ fn flag(text: String) -> Value {
 }
 
 /// The text of a short record as it was sent.
-fn text_of(kind: Kind, name: &str, entries: &[Entry], posted: &Posted) -> Result<String, Refusal> {
+pub(super) fn text_of(
+    kind: Kind,
+    name: &str,
+    entries: &[Entry],
+    posted: &Posted,
+) -> Result<String, Refusal> {
     let given: Vec<(&str, &str)> = entries
         .iter()
         .map(|entry| {
@@ -111,7 +152,7 @@ async fn new_form(
     refused: Option<&Refusal>,
 ) -> Result<Markup, Failed> {
     let about = sheet::about(app, headers).await?;
-    let values: Value = posted.iter().map(|(n, v)| (n.clone(), Value::from(v.clone()))).collect();
+    let values = typed(posted);
     let joints = app.study()?.look(|study| study.list(Kind::Joint)).await?;
     Ok(sheet::page(
         &about,
@@ -192,7 +233,7 @@ async fn form_page(
     let written = !matches!(kind, Kind::Reading | Kind::Paper);
     let text = posted.map_or(revision.content.text.as_str(), |p| one(p, "text"));
     let held = match posted {
-        Some(posted) => posted.iter().map(|(n, v)| (n.clone(), Value::from(v.clone()))).collect(),
+        Some(posted) => typed(posted),
         None if known.is_some() => values(revision)?,
         None => Value::Null,
     };

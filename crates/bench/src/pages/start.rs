@@ -15,7 +15,7 @@ use weld::quantity::Length;
 use weld::quantity::show::{Rounding, UnitSystem, show};
 use workflow::refusal::Refusal;
 use workflow::start::{Started, from_text};
-use workflow::study::{Kind, Put, Revision};
+use workflow::study::{Kind, Listed, Put, Revision};
 use workflow::wire::marks_json::{to_json, to_text};
 use workflow::write::joint_page;
 
@@ -139,6 +139,7 @@ async fn form_page(
     refused: Option<&Refusal>,
 ) -> Result<Markup, Failed> {
     let about = sheet::about(app, headers).await?;
+    let settings = app.study()?.look(|study| study.list(Kind::Setting)).await?;
     let started = of.map(|(_, _, text)| from_text(name.to_owned(), text));
     let action = of.map_or_else(|| "/joint/new".to_owned(), |(id, ..)| format!("/joint/{id}"));
     Ok(sheet::page(
@@ -150,7 +151,7 @@ async fn form_page(
             @match &started {
                 None => p { "Lengths in any notation: " code { "5/16 in" } ", " code { "8 mm" } ", " code { "80 thou" } "." },
                 Some(Err(refusal)) => (told(refusal)),
-                Some(Ok(started)) => (answer(started)),
+                Some(Ok(started)) => { (answer(started)) @if let Some((id, ..)) = of { (which(id, &settings)) } },
             }
             form method="post" action=(action) {
                 @match of { Some((_, number, _)) => (from(number)), None => div.field { label for="name" { "Name" } input id="name" name="name" value=(name); p.hint { "as the claim will name it" } } }
@@ -160,6 +161,20 @@ async fn form_page(
             }
         },
     ))
+}
+
+/// The ways to a setting.
+fn which(id: i64, settings: &[Listed]) -> Markup {
+    html! {
+        h2 { "Which setting?" }
+        p { a.act href={ "/joint/" (id) "/choices" } { "Search settings worth trying" } " "
+            a href={ "/joint/" (id) "/setting" } { "Try one of your own" } }
+        @if !settings.is_empty() {
+            p { "Settings of the study, on this joint: "
+                @for (i, s) in settings.iter().enumerate() { @if i > 0 { ", " } a href={ "/joint/" (id) "/setting?of=" (s.record.0) } { (s.name) } }
+                @if settings.len() > 1 { ". " a href={ "/compare?joint=" (id) @for s in settings.iter().take(4) { "&setting=" (s.record.0) } } { "Compare them" } } "." }
+        }
+    }
 }
 
 /// What the load needs, and what the code has against the joint.

@@ -268,3 +268,26 @@ fn two_passes_meet_in_a_square_butt() {
     assert!((number(&out["expected"], "effective_throat_mm") - 0.5 * 9.525).abs() < 1e-6);
     assert!(number(&out["expected"], "t85_s") > 0.0);
 }
+
+/// The pictures are one drawing: the joint, the section with both ends of its band, the energy, what changes the throat.
+#[test]
+fn the_pictures_are_written_and_over_nothing() {
+    let place = folder(&[("joint.toml", TEE.as_bytes()), ("setting.toml", FLAT.as_bytes())]);
+    let ask = |to: &str| {
+        seamproof(place.path(), &["start", "joint.toml", "--setting", "setting.toml", "--svg", to])
+    };
+    let said = ask("out.svg");
+    assert_eq!(said.err, "", "{said:?}");
+    let drawn = std::fs::read_to_string(place.path().join("out.svg")).unwrap();
+    assert_eq!(drawn.matches("<svg ").count(), 5, "four figures on a sheet");
+    for class in ["needed", "fused", "low", "high", "beam", "energy", "profile", "answer"] {
+        assert!(drawn.contains(&format!("class=\"{class}\"")), "{class}");
+    }
+    // What is written in it is what is printed.
+    let throat = said.out.lines().find(|l| l.contains("effective throat")).unwrap();
+    let band = throat.split("(90 %: ").nth(1).unwrap().trim_end_matches(')');
+    assert!(drawn.contains(&format!("({band})")), "{band}");
+    assert_eq!(ask("joint.toml").code, 2, "never over what was read");
+    let alone = seamproof(place.path(), &["start", "joint.toml", "--svg", "out.svg"]);
+    assert_eq!(alone.code, 2);
+}

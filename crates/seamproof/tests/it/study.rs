@@ -196,7 +196,7 @@ fn a_folder_of_files_becomes_a_study() {
     let said = ok(place, &args);
     assert!(
         flat(&said).starts_with(
-            "mine.seam: a new study of 2 joints, 14 sections, 14 readings and 2 claims, head "
+            "mine.seam: a new study of 2 joints, 2 settings, 14 sections, 14 readings and 2 claims, head "
         ),
         "{said:?}"
     );
@@ -207,7 +207,7 @@ fn a_folder_of_files_becomes_a_study() {
     std::fs::create_dir(place.join("empty")).unwrap();
     let args = ["study", "import", "empty", "--out", "e.seam", "--title", "t", "--author", "a"];
     seamproof(place, &args).refuses(
-        "empty: no reading file, joint file or claim file is in this folder",
+        "empty: no reading file, joint file, setting file or claim file is in this folder",
         "name the folder that holds them, or one that 'study export' made",
     );
 }

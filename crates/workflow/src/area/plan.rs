@@ -116,11 +116,12 @@ fn paper(area: &Area, date: Option<Date>) -> Result<AreaPlan, Refusal> {
     }
     let officer = asked.officer.clone().unwrap_or_default();
     let [power, wavelength] = says::laser(setup);
+    let of = setup.setting.as_ref().map_or_else(String::new, |s| format!(", setting '{}'", s.name));
     Ok(AreaPlan {
         title: asked.title.clone().unwrap_or_else(|| "Plan of a laser-controlled area".to_owned()),
         site: asked.site.clone(),
         author: asked.author.clone(),
-        laser: format!("class 4, {power}, {wavelength}, handheld welding"),
+        laser: format!("class 4, {power}, {wavelength}, handheld welding{of}"),
         date,
         invented: asked.invented,
         fingerprint: out.fingerprint.clone(),

@@ -5,6 +5,7 @@
 use super::Worked;
 use crate::wire::area::{AreaOut, EtchantOut, GasKind, PartOut, RowOut, Says, Setup, Shape};
 use safety::barrier::EYES;
+use safety::beam::WidthAt;
 use safety::eyewear::{HIGHEST, LEAST_LUMINOUS, transmittance};
 use safety::gas::{ARGON_TO_AIR, FIRST_ALARM, SECOND_ALARM};
 use safety::{barrier, checks, distance, etch, exposure, eyewear, fume, gas, room, shade};
@@ -225,10 +226,24 @@ pub(super) fn against(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<Stri
     if out.changed_since_signed == Some(true)
         && let Some(signed) = &setup.signed
     {
+        let beam = if out.beam_changed.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", out.beam_changed.join("; "))
+        };
         all.push(format!(
-            "the setup has changed since {} signed: the plan then was {}, this one is {}; have it signed again",
+            "the setup has changed since {} signed{beam}: the plan then was {}, this one is {}; have it signed again",
             signed.by, signed.fingerprint, out.fingerprint
         ));
+    }
+    if let Some(setting) = &setup.setting {
+        for [field, ours, theirs] in &setting.clashes {
+            all.push(format!(
+                "{} is {ours} in the setup and {theirs} in the setting '{}': correct the one that is wrong",
+                field.replace('_', " "),
+                setting.name
+            ));
+        }
     }
     all
 }
@@ -353,7 +368,7 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
         ),
         _ => " Over it a welding shade, never instead of it; for a laser's plume alone no published table was found, so the maker of the hood says which.".to_owned(),
     });
-    let mut hang = String::new();
+    let mut hang: Vec<String> = Vec::new();
     for (c, w) in setup.curtains.iter().zip(&worked.curtains) {
         let struck = w.direct.map_or_else(
             || "by a beam whose spread is not known".to_owned(),
@@ -364,15 +379,15 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
             Some(t) => format!("and its rating lasts only {} against that", lasts(t)),
             None => "and it is rated for nothing so strong: it counts as none".to_owned(),
         };
-        hang.push_str(&format!(
-            "{}, {} away, is struck {struck}, {held}. ",
+        hang.push(format!(
+            "{}, {} away, is struck {struck}, {held}.",
             capital(&c.name),
             placed(c.distance)
         ));
     }
     if hang.is_empty() {
         let two = Length::from_m(2.0);
-        hang.push_str(&match worked.on_curtain(setup, two) {
+        hang.push(match worked.on_curtain(setup, two) {
             Some(e) => {
                 format!(
                     "None is named. At {} the direct beam would lay {} on one: it must be rated for that for {}, until somebody who watches has switched off.",
@@ -386,17 +401,17 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
     }
     if let Some(ways) = &out.ways_out {
         if ways.is_empty() {
-            hang.push_str("No door or window is a way out for a straight beam.");
+            hang.push("No door or window is a way out for a straight beam.".to_owned());
         } else {
             let mut names: Vec<&str> = ways.iter().map(|w| w.opening.as_str()).collect();
             names.dedup();
-            hang.push_str(&format!("The beam can leave by {}.", names.join(", ")));
+            hang.push(format!("The beam can leave by {}.", names.join(", ")));
         }
     }
     vec![
         ["How far?".to_owned(), sentence],
         ["What eyewear?".to_owned(), wear],
-        ["What curtain?".to_owned(), hang.trim().to_owned()],
+        ["What curtain?".to_owned(), hang.join(" ")],
         ["What air?".to_owned(), air(setup, worked, out)],
     ]
 }
@@ -453,9 +468,33 @@ fn air(setup: &Setup, worked: &Worked, out: &AreaOut) -> String {
 
 fn beam_part(setup: &Setup, worked: &Worked) -> PartOut {
     let (beam, l) = (&setup.beam, &worked.limits);
+    let lent = |field: &str| setup.setting.as_ref().filter(|s| s.lent.contains(&field));
+    let said = |field: &str, what: &str, value: String| match lent(field) {
+        Some(setting) => {
+            RowOut { what: what.to_owned(), value, from: format!("setting '{}'", setting.name) }
+        }
+        None => stated(what, value),
+    };
     let mut rows = vec![
-        stated("power", power(beam.power)),
-        stated("wavelength", nm(beam.light.wavelength())),
+        said("power", "power", power(beam.power)),
+        said("wavelength", "wavelength", nm(beam.light.wavelength())),
+    ];
+    let words = [
+        ("divergence", "divergence of the bare beam, full angle"),
+        ("focal_length", "focal length of the last lens"),
+        ("beam_at_lens", "beam on that lens"),
+    ];
+    for ((field, what), text) in words.into_iter().zip(&setup.beam_said.texts()[2..]) {
+        let Some(text) = text else { continue };
+        // A setting's widths are at 1/e², as its spot is.
+        let at = match (field, lent(field).is_some(), setup.widths_at) {
+            ("focal_length", ..) => "",
+            (_, true, _) | (_, _, WidthAt::OneOverESquared) => ", at 1/e²",
+            (_, false, WidthAt::OneOverE) => ", at 1/e",
+        };
+        rows.push(said(field, what, format!("{text}{at}")));
+    }
+    rows.extend([
         if setup.time == exposure::UNSEEN_TIME.value {
             row("exposure", lasts(setup.time), &exposure::UNSEEN_TIME.source)
         } else {
@@ -465,7 +504,7 @@ fn beam_part(setup: &Setup, worked: &Worked) -> PartOut {
         row("C7", significant(beam.light.c7, 4), &source::ICNIRP_FACTORS),
         row("eye may take", limit(l.eye.irradiance), &l.eye.source),
         row("skin may take", limit(l.skin.irradiance), &l.skin.source),
-    ];
+    ]);
     if l.skin_for_distance > l.skin.irradiance {
         rows.push(row("skin, for distances", limit(l.skin_for_distance), &l.skin.source));
     }

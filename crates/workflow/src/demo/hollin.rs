@@ -33,6 +33,44 @@ direction = "along"
 code = "EN 1993-1-8"
 "#;
 
+/// The frozen setting, in the flat spelling that a study keeps.
+pub const SETTING_FILE: &str = r#"# Invented: the frozen setting of Hollin Ferry Works, by `seamproof demo`.
+words = "two 1.6 mm wires, torch 25 degrees from the base"
+process = "521"
+power = "2 kW"
+travel_speed = "5 mm/s"
+spot = "120 um"
+m2 = 3.0
+wavelength = "1070 nm"
+focal_length = "150 mm"
+beam_at_lens = "5 mm"
+focus = "0 mm"
+torch_angle = "25 deg"
+aim = "0.3 mm"
+wobble_pattern = "line"
+wobble_width = "1.5 mm"
+wobble_frequency = "50 Hz"
+wire = "1.6 mm"
+wires = 2
+wire_feed = "10 mm/s"
+gas = "argon"
+gas_flow = "15 l/min"
+"#;
+
+/// The gas metal arc beside it.
+pub const GMAW_FILE: &str = r#"# Invented: gas metal arc at Hollin Ferry Works, by `seamproof demo`.
+words = "GMAW of the same plates"
+process = "135"
+travel_speed = "6 mm/s"
+current = "200 A"
+voltage = "23 V"
+wire = "1.0 mm"
+wires = 1
+wire_feed = "10 m/min"
+gas = "argon with 2 % carbon dioxide"
+gas_flow = "15 l/min"
+"#;
+
 /// The claim file for the sections of the frozen setting.
 pub fn claim_file(sections: &[String], seed: u64) -> String {
     let names: Vec<String> = sections.iter().map(|name| format!("  \"{name}\",\n")).collect();

@@ -11,6 +11,8 @@ use crate::wire::ReadOut;
 use crate::wire::claim_file::{From, claim_from_toml};
 use crate::wire::joint::joint_from_toml;
 use crate::wire::reading_from_toml;
+use crate::wire::setting::setting_from_toml;
+use crate::wire::study::short_fields;
 use records::{Change, Content, Form, Hash, Head, RecordId, Stamp};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -30,6 +32,8 @@ pub struct Outcome {
     pub head: Head,
     /// Joints, sections, readings and claims that were taken in.
     pub joints: usize,
+    /// Settings.
+    pub settings: usize,
     /// Sections, each with its photo.
     pub sections: usize,
     /// Sections from which something could be read.
@@ -45,6 +49,8 @@ pub struct Outcome {
 pub(crate) struct Brought {
     /// Joint files: name and text.
     pub(crate) joints: Vec<(String, String)>,
+    /// Setting files: name, text, and the joint that they are for, where one is named.
+    pub(crate) settings: Vec<(String, String, Option<String>)>,
     /// Sections with their photos.
     pub(crate) sections: Vec<BroughtSection>,
     /// Claim files: name, text, and the joint that they name.
@@ -70,11 +76,12 @@ pub(crate) struct BroughtSection {
 /// What a TOML file is.
 enum File {
     Joint(String),
+    Setting(String),
     Section(String),
     Claim(String, Option<String>),
 }
 
-/// Makes a new study of the reading files, joint files and claim files of a folder, with the photos that they name. `text`
+/// Makes a new study of the reading files, joint files, setting files and claim files of a folder, with the photos that they name. `text`
 /// is that of the study's first record. Each section is read, and what is read is kept.
 ///
 /// # Errors
@@ -90,9 +97,13 @@ pub fn bring(
 ) -> Result<Outcome, Refusal> {
     let to = new_name(to)?;
     let (brought, mut remarks) = look_through(folder, progress)?;
-    if brought.sections.is_empty() && brought.joints.is_empty() && brought.claims.is_empty() {
+    if brought.sections.is_empty()
+        && brought.joints.is_empty()
+        && brought.settings.is_empty()
+        && brought.claims.is_empty()
+    {
         return Err(Refusal::new(
-            "no reading file, joint file or claim file is in this folder",
+            "no reading file, joint file, setting file or claim file is in this folder",
             "name the folder that holds them, or one that 'study export' made",
         )
         .in_file(folder.display()));
@@ -112,6 +123,7 @@ pub fn bring(
         study: to,
         head,
         joints: brought.joints.len(),
+        settings: brought.settings.len(),
         sections: brought.sections.len(),
         readings: brought.sections.iter().filter(|s| s.reading.is_some()).count(),
         claims: brought.claims.len(),
@@ -126,7 +138,7 @@ fn begin(change: &mut Change<'_>, path: &Path, text: &str, by: &By) -> Result<()
     Ok(())
 }
 
-/// Writes joints, coupons, photos, sections, readings and claims. A single joint is what everything belongs to.
+/// Writes joints, settings, coupons, photos, sections, readings and claims. A single joint is what everything belongs to.
 pub(crate) fn write_brought(
     change: &mut Change<'_>,
     brought: &Brought,
@@ -141,6 +153,14 @@ pub(crate) fn write_brought(
         [(_, only)] => Some(*only),
         _ => None,
     };
+    let joint_of = |name: &Option<String>| {
+        let named = name.as_ref().and_then(|name| joints.iter().find(|(known, _)| *known == name));
+        named.map(|(_, id)| *id)
+    };
+    for (name, text, joint) in &brought.settings {
+        let content = Content::new(name, Form::Toml, text).under(joint_of(joint).or(only));
+        change.add(Kind::Setting, &content, stamp)?;
+    }
     let mut coupons: BTreeMap<&str, RecordId> = BTreeMap::new();
     let mut photos: BTreeMap<&str, Hash> = BTreeMap::new();
     for section in &brought.sections {
@@ -182,8 +202,7 @@ pub(crate) fn write_brought(
         }
     }
     for (name, text, joint) in &brought.claims {
-        let joint = joint.as_ref().and_then(|joint| joints.iter().find(|(name, _)| *name == joint));
-        let content = Content::new(name, Form::Toml, text).under(joint.map(|(_, id)| *id));
+        let content = Content::new(name, Form::Toml, text).under(joint_of(joint));
         change.add(Kind::Claim, &content, stamp)?;
     }
     Ok(())
@@ -201,6 +220,7 @@ fn look_through(folder: &Path, progress: &dyn Progress) -> Result<(Brought, Vec<
         let path = folder.join(&name);
         match what(&name, &path)? {
             Ok(File::Joint(text)) => brought.joints.push((name, text)),
+            Ok(File::Setting(text)) => brought.settings.push((name, text, None)),
             Ok(File::Claim(text, joint)) => brought.claims.push((name, text, joint)),
             Ok(File::Section(text)) => sections.push((name, text, path)),
             Err(why) => remarks.push(format!("{name}: passed over, {why}")),
@@ -271,7 +291,16 @@ fn what(name: &str, path: &Path) -> Result<Result<File, &'static str>, Refusal> 
         joint_from_toml(&file, &text)?;
         return Ok(Ok(File::Joint(text)));
     }
-    Ok(Err("it is no reading file, joint file or claim file"))
+    if ["travel", "travel_speed"].into_iter().any(has) {
+        setting_from_toml(&file, &text)?;
+        return Ok(match short_fields(Kind::Setting, &file, &text) {
+            Ok(_) => Ok(File::Setting(text)),
+            Err(_) => Err(
+                "a study keeps a setting's fields flat (wobble_width, wire, wires, wire_feed), and has none for optics and analysis",
+            ),
+        });
+    }
+    Ok(Err("it is no reading file, joint file, setting file or claim file"))
 }
 
 fn section(name: &str, text: &str, path: &Path) -> Result<BroughtSection, Refusal> {

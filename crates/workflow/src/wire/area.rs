@@ -4,6 +4,7 @@
 //! room's lower left corner.
 
 use super::claim_file::date;
+use super::setting::{AskedProcess, setting_from_toml};
 use super::{quantity, word};
 use crate::refusal::{Refusal, line_of};
 use report::paper::Date;
@@ -20,6 +21,7 @@ use serde::{Deserialize, Serialize};
 use std::ops::Range;
 use toml::Spanned;
 use weld::quantity::kind::Quantity;
+use weld::quantity::show::significant;
 use weld::quantity::{
     Angle, Duration, Frequency, GasFlow, Irradiance, Length, Power, Share, Speed, Volume,
 };
@@ -29,8 +31,9 @@ type Text = Option<Spanned<String>>;
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct SetupForm {
-    power: Spanned<String>,
-    wavelength: Spanned<String>,
+    setting: Text,
+    power: Text,
+    wavelength: Text,
     divergence: Text,
     beam_diameter: Text,
     focal_length: Text,
@@ -210,6 +213,12 @@ struct SignedForm {
     by: Spanned<String>,
     date: Spanned<String>,
     fingerprint: Spanned<String>,
+    setting: Option<String>,
+    power: Text,
+    wavelength: Text,
+    divergence: Text,
+    focal_length: Text,
+    beam_at_lens: Text,
 }
 
 #[derive(Debug, Deserialize)]
@@ -263,11 +272,127 @@ pub struct Setup {
     pub signed: Option<Signed>,
     /// What the plan says about itself.
     pub paper: Option<PaperAsked>,
+    /// The beam in the words of its maker: as the setup says it, else as its setting does.
+    pub beam_said: BeamSaid,
+    /// The setting that the setup names.
+    pub setting: Option<OfSetting>,
     /// What was taken because nothing was said.
     pub taken: Vec<String>,
     /// Lines of fields that a later refusal may name.
     lines: Vec<(String, usize)>,
 }
+
+/// Figures of a beam that a setting gives as well as a setup.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct BeamSaid {
+    /// Power.
+    pub power: Option<Power>,
+    /// Wavelength.
+    pub wavelength: Option<Length>,
+    /// Full angle of the bare beam.
+    pub divergence: Option<Angle>,
+    /// Focal length of the last lens.
+    pub focal_length: Option<Length>,
+    /// Width of the beam on that lens.
+    pub beam_at_lens: Option<Length>,
+}
+
+/// The names of [`BeamSaid`]'s figures, as files and pages have them.
+pub const BEAM_FIELDS: [&str; 5] =
+    ["power", "wavelength", "divergence", "focal_length", "beam_at_lens"];
+
+impl BeamSaid {
+    /// Each figure in the unit that people write it in, in the order of [`BEAM_FIELDS`]; none where nothing is said.
+    #[must_use]
+    pub fn texts(&self) -> [Option<String>; 5] {
+        let text = |value: f64, unit: &str| format!("{} {unit}", significant(value, 6));
+        [
+            self.power.map(|p| text(p.w(), "W")),
+            self.wavelength.map(|l| text(l.nm(), "nm")),
+            self.divergence.map(|a| text(1e3 * a.rad(), "mrad")),
+            self.focal_length.map(|l| text(l.mm(), "mm")),
+            self.beam_at_lens.map(|l| text(l.mm(), "mm")),
+        ]
+    }
+
+    /// The same as numbers.
+    fn figures(&self) -> [Option<f64>; 5] {
+        [
+            self.power.map(Power::w),
+            self.wavelength.map(Length::nm),
+            self.divergence.map(Angle::rad),
+            self.focal_length.map(Length::mm),
+            self.beam_at_lens.map(Length::mm),
+        ]
+    }
+
+    /// The figures that both say, and differently: field, this one, the other; what one of them leaves out is no difference.
+    #[must_use]
+    pub fn against(&self, other: &Self) -> Vec<[String; 3]> {
+        self.apart(other)
+            .filter_map(|i| {
+                let (one, two) = (self.texts()[i].clone()?, other.texts()[i].clone()?);
+                Some([BEAM_FIELDS[i].to_owned(), one, two])
+            })
+            .collect()
+    }
+
+    /// Every figure that is another one than before, as a sentence's part.
+    #[must_use]
+    pub fn changed_from(&self, before: &Self) -> Vec<String> {
+        self.apart(before)
+            .map(|i| {
+                let said = |t: &Option<String>| t.clone().unwrap_or_else(|| "not said".to_owned());
+                format!(
+                    "{} was {}, is {}",
+                    BEAM_FIELDS[i].replace('_', " "),
+                    said(&before.texts()[i]),
+                    said(&self.texts()[i])
+                )
+            })
+            .collect()
+    }
+
+    fn apart(&self, other: &Self) -> impl Iterator<Item = usize> {
+        let (one, two) = (self.figures(), other.figures());
+        (0..BEAM_FIELDS.len()).filter(move |&i| match (one[i], two[i]) {
+            (Some(a), Some(b)) => (a - b).abs() > 1e-6 * a.abs().max(b.abs()),
+            (a, b) => a.is_some() != b.is_some(),
+        })
+    }
+}
+
+/// What a setting says of its beam, for the area about it. Its widths are at 1/e², as its spot is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OfSetting {
+    /// The setting, as the setup names it.
+    pub name: String,
+    /// The beam.
+    pub beam: BeamSaid,
+    /// The setting does not say its wavelength.
+    pub wavelength_taken: bool,
+    /// Figures that the setup says itself and otherwise: field, the setup's, the setting's. A greater power is none: it is
+    /// the greatest that the laser can give.
+    pub clashes: Vec<[String; 3]>,
+    /// Figures that the area takes from the setting.
+    pub lent: Vec<&'static str>,
+}
+
+impl Setup {
+    /// The figures of the beam that the setting lends, as texts.
+    pub(crate) fn lent(&self) -> impl Iterator<Item = (&'static str, String)> {
+        let texts = self.beam_said.texts();
+        let lent = self.setting.as_ref().map(|s| s.lent.clone()).unwrap_or_default();
+        BEAM_FIELDS
+            .into_iter()
+            .zip(texts)
+            .filter(move |(field, _)| lent.contains(field))
+            .filter_map(|(field, text)| Some((field, text?)))
+    }
+}
+
+/// The text of a setting by the name that a setup gives it: a file beside it, or a record of its study.
+pub type FindSetting<'a> = dyn Fn(&str) -> Result<String, Refusal> + 'a;
 
 /// The pilot beam.
 #[derive(Clone, Copy, Debug)]
@@ -423,6 +548,10 @@ pub struct Signed {
     pub date: Date,
     /// What stood under it.
     pub fingerprint: String,
+    /// The setting that its beam came from.
+    pub setting: Option<String>,
+    /// The beam that it was worked out with, where it says so.
+    pub beam: Option<BeamSaid>,
 }
 
 /// What the plan says about itself.
@@ -506,14 +635,18 @@ fn field_of(what: &str) -> Option<&'static str> {
 /// # Errors
 ///
 /// Says line, field, fact and next action.
-pub fn setup_from_toml(file: &str, text: &str) -> Result<Setup, Refusal> {
+pub fn setup_from_toml(file: &str, text: &str, find: &FindSetting<'_>) -> Result<Setup, Refusal> {
     let form: SetupForm = toml::from_str(text)
         .map_err(|e| Refusal::of_toml(file, text, &e).in_words_of(&TOP, own_advice))?;
     // Helpers carry the place as a byte offset in `line`.
     let placed =
         |r: Refusal| Refusal { line: r.line.map(|at| line_of(text, at)), ..r }.in_file(file);
+    let setting = match &form.setting {
+        None => None,
+        Some(named) => Some(of_setting(named, find).map_err(placed)?),
+    };
     let mut places = Vec::new();
-    let mut setup = asked(&form, text, &mut places).map_err(placed)?;
+    let mut setup = asked(&form, setting, text, &mut places).map_err(placed)?;
     setup.lines = places.into_iter().map(|(f, at)| (f, line_of(text, at))).collect();
     Ok(setup)
 }
@@ -630,15 +763,96 @@ impl Reader<'_> {
     }
 }
 
+/// The setting that a setup names, as far as an area asks for it.
+fn of_setting(named: &Spanned<String>, find: &FindSetting<'_>) -> Result<OfSetting, Refusal> {
+    let name = self::named("setting", named)?;
+    let text = find(&name).map_err(|r| {
+        // The setup's own field is what is to be corrected.
+        here(named.span(), Refusal::new(r.fact, r.advice).in_field("setting"))
+    })?;
+    let asked = setting_from_toml(&name, &text).map_err(|r| {
+        let at = r.line.map(|line| format!(", line {line}")).unwrap_or_default();
+        let field = r.field.map(|f| format!("{f}: ")).unwrap_or_default();
+        let fact = format!("the setting '{name}'{at}: {field}{}", r.fact);
+        here(named.span(), Refusal::new(fact, r.advice).in_field("setting"))
+    })?;
+    let AskedProcess::Laser(laser) = asked.process else {
+        let fact = format!("the setting '{name}' is an arc's, and has no beam");
+        let refusal = Refusal::new(fact, "name a laser's setting, or write power and wavelength");
+        return Err(here(named.span(), refusal.in_field("setting")));
+    };
+    let beam = BeamSaid {
+        power: Some(laser.beam.power),
+        wavelength: Some(laser.beam.wavelength),
+        ..asked.head
+    };
+    if beam.figures().into_iter().flatten().any(|figure| !figure.is_finite()) {
+        let fact = format!("a figure of the setting '{name}' is too large to calculate with");
+        let refusal = Refusal::new(fact, "correct it there").in_field("setting");
+        return Err(here(named.span(), refusal));
+    }
+    Ok(OfSetting {
+        name,
+        beam,
+        wavelength_taken: asked.line("wavelength").is_none(),
+        clashes: Vec::new(),
+        lent: Vec::new(),
+    })
+}
+
 fn asked(
     form: &SetupForm,
+    setting: Option<OfSetting>,
     whole: &str,
     places: &mut Vec<(String, usize)>,
 ) -> Result<Setup, Refusal> {
     let mut read = Reader { places };
     let mut taken = Vec::new();
-    let power: Power = read.of("power", &form.power)?;
-    let wavelength: Length = read.of("wavelength", &form.wavelength)?;
+    let own = BeamSaid {
+        power: read.maybe("power", &form.power)?,
+        wavelength: read.maybe("wavelength", &form.wavelength)?,
+        divergence: read.maybe("divergence", &form.divergence)?,
+        focal_length: read.maybe("focal_length", &form.focal_length)?,
+        beam_at_lens: read.maybe("beam_at_lens", &form.beam_at_lens)?,
+    };
+    let lent = setting.as_ref().map(|s| s.beam).unwrap_or_default();
+    let beam_said = BeamSaid {
+        power: own.power.or(lent.power),
+        wavelength: own.wavelength.or(lent.wavelength),
+        divergence: own.divergence.or(lent.divergence),
+        focal_length: own.focal_length.or(lent.focal_length),
+        beam_at_lens: own.beam_at_lens.or(lent.beam_at_lens),
+    };
+    let wanted = |field: &str| {
+        let advice = own_advice(field).unwrap_or_default();
+        missing(
+            field,
+            &format!("{advice}; or name a setting that has it: setting = \"setting.toml\""),
+        )
+    };
+    let power = beam_said.power.ok_or_else(|| wanted("power"))?;
+    let wavelength = beam_said.wavelength.ok_or_else(|| wanted("wavelength"))?;
+    let setting = setting.map(|mut setting| {
+        setting.clashes = own.against(&setting.beam);
+        setting.clashes.retain(|[field, ..]| field != "power" || own.power < setting.beam.power);
+        setting.lent = BEAM_FIELDS
+            .into_iter()
+            .zip(own.figures().into_iter().zip(setting.beam.figures()))
+            .filter_map(|(field, (own, lent))| (own.is_none() && lent.is_some()).then_some(field))
+            .collect();
+        setting
+    });
+    if let Some(setting) = &setting {
+        let name = &setting.name;
+        if own.power.is_none() {
+            taken.push(format!(
+                "the power of the setting '{name}'; the laser may be set higher: write the greatest that it can give, and the plan holds for every setting"
+            ));
+        }
+        if own.wavelength.is_none() && setting.wavelength_taken {
+            taken.push(format!("wavelength 1070 nm, which the setting '{name}' does not say"));
+        }
+    }
     let pulses = match &form.pulse {
         None => None,
         Some(p) => {
@@ -651,7 +865,17 @@ fn asked(
         }
     };
     let beam = Beam::new(power, wavelength, pulses).map_err(|e| refused(&e, read.places))?;
+    // A setting's widths are at 1/e², as its spot; what a setup itself says is at 1/e unless it says otherwise.
+    let lends = |own: bool, lent: bool| !own && lent;
+    let lent_divergence = lends(own.divergence.is_some(), lent.divergence.is_some());
+    let lent_at_lens = lends(own.beam_at_lens.is_some(), lent.beam_at_lens.is_some());
+    if lent_divergence || lent_at_lens {
+        taken.push("widths and divergence of the setting at 1/e², as its spot".to_owned());
+    }
+    let all_lent = (own.divergence.is_none() && own.beam_at_lens.is_none())
+        && (lent_divergence || lent_at_lens);
     let widths_at = match &form.widths_at {
+        None if all_lent => WidthAt::OneOverESquared,
         None => {
             taken.push("widths and divergence at 1/e (63 % of the power), full angle; a maker's figures at 1/e² reach 1.41 times as far: widths_at = \"1/e2\"".to_owned());
             WidthAt::OneOverE
@@ -663,7 +887,10 @@ fn asked(
         )?,
     };
     let narrowed = widths_at.to_one_over_e();
-    let bare = match read.maybe::<Angle>("divergence", &form.divergence)? {
+    let narrow = |is_lent: bool| {
+        if is_lent { WidthAt::OneOverESquared.to_one_over_e() } else { narrowed }
+    };
+    let bare = match beam_said.divergence {
         None => None,
         Some(divergence) => {
             let at_exit = match read.maybe::<Length>("beam_diameter", &form.beam_diameter)? {
@@ -675,15 +902,16 @@ fn asked(
                     Length::ZERO
                 }
             };
-            Some(Spread::Bare { divergence: divergence * narrowed, at_exit })
+            Some(Spread::Bare { divergence: divergence * narrow(lent_divergence), at_exit })
         }
     };
-    let focal_length = read.maybe::<Length>("focal_length", &form.focal_length)?;
-    let at_lens = read.maybe::<Length>("beam_at_lens", &form.beam_at_lens)?;
-    let focused = match (focal_length, at_lens) {
+    let focused = match (beam_said.focal_length, beam_said.beam_at_lens) {
         (Some(focal_length), Some(at_lens)) => {
-            Some(Spread::Focused { focal_length, at_lens: at_lens * narrowed })
+            Some(Spread::Focused { focal_length, at_lens: at_lens * narrow(lent_at_lens) })
         }
+        // A setting often says its lens alone: that is no optics, and no fault of the setup.
+        (Some(_), None) if own.focal_length.is_none() => None,
+        (None, Some(_)) if own.beam_at_lens.is_none() => None,
         (Some(_), None) => {
             return Err(missing(
                 "beam_at_lens",
@@ -811,10 +1039,19 @@ fn asked(
         Some(s) => {
             let s = s.get_ref();
             read.at("signed.fingerprint", s.fingerprint.span());
+            let beam = BeamSaid {
+                power: read.maybe("signed.power", &s.power)?,
+                wavelength: read.maybe("signed.wavelength", &s.wavelength)?,
+                divergence: read.maybe("signed.divergence", &s.divergence)?,
+                focal_length: read.maybe("signed.focal_length", &s.focal_length)?,
+                beam_at_lens: read.maybe("signed.beam_at_lens", &s.beam_at_lens)?,
+            };
             Some(Signed {
                 by: named("signed.by", &s.by)?,
                 date: day("signed.date", &s.date)?,
                 fingerprint: named("signed.fingerprint", &s.fingerprint)?,
+                setting: s.setting.clone(),
+                beam: Some(beam).filter(|b| *b != BeamSaid::default()),
             })
         }
     };
@@ -853,6 +1090,8 @@ fn asked(
         fume,
         signed,
         paper,
+        beam_said,
+        setting,
         taken,
         lines: Vec::new(),
     })
@@ -1391,7 +1630,8 @@ fn fume(form: &FumeForm, read: &mut Reader<'_>, taken: &mut Vec<String>) -> Resu
 }
 
 /// Fields that stand above every table.
-const TOP: [&str; 12] = [
+const TOP: [&str; 13] = [
+    "setting",
     "power",
     "wavelength",
     "divergence",
@@ -1410,6 +1650,9 @@ const TOP: [&str; 12] = [
 fn own_advice(field: &str) -> Option<&'static str> {
     let within = field.split('.').next()?;
     Some(match field.rsplit('.').next()? {
+        "setting" => {
+            "name a setting file beside this one, or a setting of the study: setting = \"setting.toml\""
+        }
         "power" if within == "pilot" => "write the pilot beam's power: power = \"1 mW\"",
         "power" => "write the greatest power that the laser can give, as text: power = \"2 kW\"",
         "wavelength" => "write the wavelength as text: wavelength = \"1070 nm\"",
@@ -1581,14 +1824,31 @@ pub struct AreaOut {
     pub hood_flow_m3_per_h: Option<[f64; 2]>,
     /// Stands on the plan; changes with anything that was worked out.
     pub fingerprint: String,
+    /// The setting that the setup names, and which of its figures the setup leaves to it.
+    pub setting: Option<AreaSettingOut>,
     /// Whether anything changed since the plan was signed; null: none was.
     pub changed_since_signed: Option<bool>,
+    /// Which figures of the beam are others than on the signed plan.
+    pub beam_changed: Vec<String>,
     /// What speaks against releasing the area as it is set up; empty: nothing that was looked at.
     pub against: Vec<String>,
     /// What was taken because nothing was said.
     pub taken: Vec<String>,
     /// What page and plan print.
     pub says: Says,
+}
+
+/// A setting that an area is worked out for.
+#[derive(Clone, Debug, Serialize)]
+pub struct AreaSettingOut {
+    /// As the setup names it.
+    pub name: String,
+    /// Its power.
+    pub power_w: f64,
+    /// Its wavelength.
+    pub wavelength_nm: f64,
+    /// Figures of the beam that the area takes from it.
+    pub taken: Vec<&'static str>,
 }
 
 /// The pilot beam, for machines.

@@ -178,6 +178,10 @@ pub struct SensitivityOut {
     pub change: String,
     /// By how much the throat grows.
     pub throat_mm: f64,
+    /// Low end: the depth is off by the band's factor, before and after the change.
+    pub throat_low_mm: Option<f64>,
+    /// High end.
+    pub throat_high_mm: Option<f64>,
 }
 
 /// `start` without a setting: what to try first.
@@ -240,6 +244,38 @@ pub struct SettingOut {
     pub wire: Option<WireOut>,
 }
 
+impl SettingOut {
+    /// The same as the fields of a study's setting record have it.
+    #[must_use]
+    pub fn fields(&self) -> Vec<(&'static str, String)> {
+        let mut out = vec![
+            ("process", self.process.to_owned()),
+            ("power", self.power.clone()),
+            ("travel_speed", self.travel.clone()),
+            ("spot", self.spot.clone()),
+            ("m2", self.m2.to_string()),
+            ("wavelength", self.wavelength.clone()),
+            ("focus", self.focus.clone()),
+            ("torch_angle", self.torch_angle.clone()),
+            ("aim", self.aim.clone()),
+            ("wobble_pattern", self.wobble.pattern.to_owned()),
+        ];
+        if let (Some(width), Some(frequency)) = (&self.wobble.width, &self.wobble.frequency) {
+            out.push(("wobble_width", width.clone()));
+            out.push(("wobble_frequency", frequency.clone()));
+        }
+        if let Some(wire) = &self.wire {
+            out.push(("wire", wire.diameter.clone()));
+            out.push(("wires", wire.count.to_string()));
+            // Left blank, the wire is fed as fast as the torch travels.
+            if wire.feed != "travel" {
+                out.push(("wire_feed", wire.feed.clone()));
+            }
+        }
+        out
+    }
+}
+
 /// A wobble, as its table has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct WobbleOut {
@@ -283,11 +319,24 @@ pub struct SearchOut {
     /// What bites those that do not serve, by the quick tier.
     pub limits: Vec<BitesOut>,
     /// Three coupons that will tell most.
-    pub coupons: Vec<&'static str>,
+    pub coupons: Vec<CouponOut>,
     /// What was taken of the gun.
     pub gun: Vec<String>,
     /// What must be known.
     pub remarks: Vec<String>,
+}
+
+/// A coupon to weld because it tells much.
+#[derive(Clone, Debug, Serialize)]
+pub struct CouponOut {
+    /// Its setting.
+    pub setting: SettingOut,
+    /// What it tells.
+    pub tells: &'static str,
+    /// What to expect of it.
+    pub expected: ExpectedOut,
+    /// The band.
+    pub band: Option<BandOut>,
 }
 
 /// `compare`: several settings on one joint.

@@ -3,6 +3,7 @@
 //! One form for files and for the setting records of a study: `[wobble]` and `[wire]` may be written as tables, or flat as a
 //! page's fields are (`wobble_width`, `wire`, `wires`, `wire_feed`, `travel_speed`), never both.
 
+use super::area::BeamSaid;
 use super::{quantity, word};
 use crate::refusal::{Refusal, line_of, near_or_known};
 use physics::arc::{Arc, Process};
@@ -45,6 +46,9 @@ struct SettingForm {
     metal: Text,
     current: Text,
     voltage: Text,
+    divergence: Text,
+    focal_length: Text,
+    beam_at_lens: Text,
     wobble: Option<Spanned<WobbleForm>>,
     wobble_pattern: Text,
     wobble_width: Text,
@@ -115,6 +119,9 @@ pub struct AskedSetting {
     pub gas_flow: Option<GasFlow>,
     /// The steel's analysis.
     pub analysis: Option<Composition>,
+    /// How the beam leaves the head, widths at 1/e²: the area about it asks, no prediction does. Its power and wavelength
+    /// stay with the process.
+    pub head: BeamSaid,
     /// What was taken because nothing was said.
     pub taken: Vec<String>,
     lines: Vec<(&'static str, usize)>,
@@ -133,6 +140,7 @@ impl AskedSetting {
             gas: None,
             gas_flow: None,
             analysis: None,
+            head: BeamSaid::default(),
             taken: Vec::new(),
             lines: Vec::new(),
         }
@@ -305,6 +313,17 @@ fn asked(form: &SettingForm) -> Result<AskedSetting, Refusal> {
     };
     let gas_flow = read.get::<GasFlow>("gas_flow", &form.gas_flow)?;
     let analysis = form.analysis.as_ref().map(|a| analysis(a.get_ref(), &mut read)).transpose()?;
+    let lens = match &form.optics {
+        None => None,
+        Some(o) => Some(quantity("optics.lens", &o.get_ref().lens)?),
+    };
+    let head = BeamSaid {
+        power: None,
+        wavelength: None,
+        divergence: read.get("divergence", &form.divergence)?,
+        focal_length: read.get("focal_length", &form.focal_length)?.or(lens),
+        beam_at_lens: read.get("beam_at_lens", &form.beam_at_lens)?,
+    };
     Ok(AskedSetting {
         number,
         process,
@@ -314,6 +333,7 @@ fn asked(form: &SettingForm) -> Result<AskedSetting, Refusal> {
         gas: form.gas.as_ref().map(|g| g.trim().to_owned()).filter(|g| !g.is_empty()),
         gas_flow,
         analysis,
+        head,
         taken: read.taken,
         lines: read.lines,
     })
@@ -373,6 +393,9 @@ fn arc(
             ("m2", form.m2.as_ref().map(|n| n.span().start)),
             ("bpp", form.bpp.as_ref().map(|n| n.span().start)),
             ("optics", form.optics.as_ref().map(|o| o.span().start)),
+            ("divergence", start(&form.divergence)),
+            ("focal_length", start(&form.focal_length)),
+            ("beam_at_lens", start(&form.beam_at_lens)),
             ("wobble", form.wobble.as_ref().map(|o| o.span().start)),
             ("wobble_width", start(&form.wobble_width)),
             ("wobble_frequency", start(&form.wobble_frequency)),

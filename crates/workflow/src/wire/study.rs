@@ -72,6 +72,9 @@ const SETTING: &[Field] = &[
     field("spot", Want::Length, "0.15 mm"),
     field("m2", Want::Number, "3"),
     field("wavelength", Want::Length, "1070 nm"),
+    field("focal_length", Want::Length, "150 mm"),
+    field("beam_at_lens", Want::Length, "10 mm"),
+    field("divergence", Want::Angle, "2 mrad"),
     field("focus", Want::Length, "0 mm"),
     field("torch_angle", Want::Angle, "25 deg"),
     field("aim", Want::Length, "0 mm"),
@@ -278,6 +281,42 @@ pub struct KeptPaper {
     pub sentence: String,
     /// Whether the answer was yes.
     pub holds: bool,
+}
+
+/// What is kept of an area plan that was signed: what it rests on, so that a change shows, and enough to write it again.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KeptArea {
+    /// The program's version that wrote it.
+    pub program: String,
+    /// Which paper: `area plan`.
+    pub paper: String,
+    /// The head of the study that it was signed at.
+    pub head: String,
+    /// The fingerprint that stands on the plan.
+    pub fingerprint: String,
+    /// The BLAKE3 hash of the file, hex.
+    pub pdf_blake3: String,
+    /// Its pages.
+    pub pages: usize,
+    /// What was signed, as a sentence.
+    pub sentence: String,
+    /// Nothing spoke against it.
+    pub holds: bool,
+    /// Where the area is.
+    pub site: String,
+    /// Who signed.
+    pub signed_by: String,
+    /// When: year-month-day.
+    pub signed_on: String,
+    /// Why it was released although something spoke against it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub despite: Option<String>,
+    /// The setting, and which revision of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub setting: Option<(String, i64)>,
+    /// The setup file, with what was signed in its `[signed]`.
+    pub setup: String,
 }
 
 /// The first words of a folder that a study was exported to.

@@ -1,0 +1,280 @@
+//! What is expected of a setting, worded and rounded once: for the command line, the bench, and the pictures.
+//!
+//! No figure of the model without its band, or the word that there is none.
+
+use crate::wire::joint::ClauseOut;
+use crate::wire::predict::{
+    ChoiceOut, CompareOut, ComparedOut, ExpectOut, ExpectedOut, SearchOut, SensitivityOut,
+};
+pub use report::figure::answers::{AnswerBar, answer_words};
+use weld::quantity::Length;
+use weld::quantity::show::{Rounding, UnitSystem, show, significant};
+
+/// What stands under every prediction.
+pub const NOT_WELDED: &str =
+    "Predicted, not welded: no claim rests on it. Material and cooling figures are recalled.";
+
+/// A needed throat, rounded up.
+#[must_use]
+pub fn need(mm: f64) -> String {
+    show(Length::from_mm(mm), Rounding::Up, 2, UnitSystem::Metric)
+}
+
+/// A length with its band.
+#[must_use]
+pub fn banded(value: Option<f64>, low: Option<f64>, high: Option<f64>) -> String {
+    let Some(value) = value else { return "none".to_owned() };
+    match (low, high) {
+        (Some(low), Some(high)) => format!("{value:.1} mm  (90 %: {low:.1} to {high:.1})"),
+        _ => format!("{value:.1} mm  (no band)"),
+    }
+}
+
+/// The throat with its band.
+#[must_use]
+pub fn throat(e: &ExpectedOut) -> String {
+    banded(e.effective_throat_mm, e.effective_throat_low_mm, e.effective_throat_high_mm)
+}
+
+/// The penetration along the beam with its band.
+#[must_use]
+pub fn penetration(e: &ExpectedOut) -> String {
+    banded(Some(e.penetration_mm), e.penetration_low_mm, e.penetration_high_mm)
+}
+
+/// A clause, and how it is known.
+#[must_use]
+pub fn clause(clause: &ClauseOut) -> String {
+    format!("{}, {} ({})", clause.title, clause.place, clause.seen)
+}
+
+/// Whether the need is met, as a sentence.
+#[must_use]
+pub fn verdict(said: &ExpectOut) -> &'static str {
+    match (&said.need, said.meets_need, said.meets_need_at_low) {
+        (Some(_), Some(true), Some(true)) => {
+            "Expected to meet the need, at the low end of the band as well: weld coupons and read them."
+        }
+        (Some(_), Some(true), _) => {
+            "Expected to meet the need; the low end of the band does not, or there is none: only coupons tell."
+        }
+        (Some(_), Some(false), _) => "Not expected to meet the need.",
+        (Some(_), None, _) => "No throat is expected, so the need is not met by this.",
+        (None, ..) => "What this setting should make; no load is given to compare it with.",
+    }
+}
+
+/// The expected weld: what, and how much.
+#[must_use]
+pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
+    let e = &said.expected;
+    let row = |name: &str, value: String| [name.to_owned(), value];
+    let mut rows = vec![
+        row("mode", e.mode.to_owned()),
+        row("penetration along the beam", penetration(e)),
+        row("width at the surface", banded(Some(e.width_mm), e.width_low_mm, e.width_high_mm)),
+    ];
+    if e.root_penetration_mm.is_some() {
+        rows.push(row(
+            "penetration along the joint line",
+            banded(e.root_penetration_mm, e.root_penetration_low_mm, e.root_penetration_high_mm),
+        ));
+    }
+    if said.joint_kind != "bead" {
+        rows.push(row("effective throat, each weld", throat(e)));
+    }
+    if let (Some(base), Some(upright)) = (e.leg_base_mm, e.leg_upright_mm) {
+        rows.push(row(
+            "legs, base and upright",
+            format!("{base:.1} and {upright:.1} mm (go with the band)"),
+        ));
+    }
+    let yes = |yes| if yes { "yes" } else { "no" }.to_owned();
+    if let Some(complete) = e.complete_penetration {
+        rows.push(row("fused through the joint line", yes(complete)));
+    }
+    if let Some(full) = e.as_full_penetration {
+        rows.push(row("as full penetration by EN 1993-1-8 4.7.3 (recalled)", yes(full)));
+    }
+    rows.push(row("deposit, each weld", format!("{:.2} mm²", e.deposited_area_mm2)));
+    rows.push(row(
+        "energy / heat for each length",
+        format!(
+            "{} / {} kJ/mm",
+            significant(e.line_energy_kj_per_mm, 3),
+            significant(e.heat_input_kj_per_mm, 3)
+        ),
+    ));
+    rows.push(row("absorbed share", format!("{:.0} %", 100.0 * said.absorbed_share)));
+    if let Some(t) = e.t85_s {
+        rows.push(row("cooling time t8/5", format!("{} s", significant(t, 2))));
+    }
+    if let (Some(hv), Some(m)) = (e.hardness_hv, e.hardness_martensite_hv) {
+        rows.push(row(
+            "hardness beside the weld",
+            format!("about {hv:.0} HV (all martensite {m:.0})"),
+        ));
+    }
+    if let Some(passes) = e.passes {
+        rows.push(row("passes of each weld", passes.to_string()));
+    }
+    rows
+}
+
+/// The band, as a sentence.
+#[must_use]
+pub fn band(said: &ExpectOut) -> String {
+    match &said.band {
+        Some(band) => format!(
+            "band before your own coupons: a factor of {} either way ({})",
+            band.factor_90, band.regime
+        ),
+        None if said.checked_range.outside.is_empty() => {
+            "no band was made for this process".to_owned()
+        }
+        None => {
+            format!("no band, outside the checked range: {}", said.checked_range.outside.join("; "))
+        }
+    }
+}
+
+/// What the code asks or refuses.
+#[must_use]
+pub fn refusals(said: &ExpectOut) -> Vec<String> {
+    said.refusals
+        .iter()
+        .map(|r| format!("{}: {}; next: {}; {}", r.effect, r.fact, r.advice, clause(&r.clause)))
+        .collect()
+}
+
+/// Answers as a picture has them.
+#[must_use]
+pub fn answer_bars(all: &[SensitivityOut]) -> Vec<AnswerBar> {
+    all.iter()
+        .map(|a| AnswerBar {
+            change: a.change.clone(),
+            throat_mm: a.throat_mm,
+            band_mm: a.throat_low_mm.zip(a.throat_high_mm).map(|(low, high)| [low, high]),
+        })
+        .collect()
+}
+
+/// How the throat answers, in lines.
+#[must_use]
+pub fn answers(all: &[SensitivityOut]) -> Vec<String> {
+    answer_bars(all).iter().map(|a| format!("{}: {}", a.change, answer_words(a))).collect()
+}
+
+/// What a choice is best for.
+#[must_use]
+pub fn best_for(choice: &ChoiceOut) -> String {
+    format!("least {}", choice.best_for.join(" and "))
+}
+
+/// Settings worth trying, one a column; the first row names them.
+#[must_use]
+pub fn choices(found: &SearchOut) -> Vec<Vec<String>> {
+    let mut rows = vec![vec![String::new()]];
+    rows[0].extend(found.choices.iter().map(best_for));
+    let mut row = |name: &str, of: &dyn Fn(&ChoiceOut) -> String| {
+        let mut line = vec![name.to_owned()];
+        line.extend(found.choices.iter().map(of));
+        rows.push(line);
+    };
+    row("power", &|c| c.setting.power.clone());
+    row("spot, M²", &|c| format!("{}, {:.1}", c.setting.spot, c.setting.m2));
+    row("travel", &|c| c.setting.travel.clone());
+    row("wobble across", &|c| match (&c.setting.wobble.width, &c.setting.wobble.frequency) {
+        (Some(w), Some(f)) => format!("{w}, {f}"),
+        _ => "none".to_owned(),
+    });
+    row("torch angle, aim", &|c| format!("{}, {}", c.setting.torch_angle, c.setting.aim));
+    row("wire", &|c| {
+        c.setting
+            .wire
+            .as_ref()
+            .map_or_else(|| "none".to_owned(), |w| format!("{} x {}", w.count, w.diameter))
+    });
+    row("throat expected", &|c| {
+        c.expected.effective_throat_mm.map_or_else(String::new, |t| format!("{t:.1} mm"))
+    });
+    row("90 % band", &|c| match (
+        c.expected.effective_throat_low_mm,
+        c.expected.effective_throat_high_mm,
+    ) {
+        (Some(low), Some(high)) => format!("{low:.1} to {high:.1} mm"),
+        _ => "no band".to_owned(),
+    });
+    row("serves by", &|c| {
+        if c.margin_mm >= 0.0 { "its throat" } else { "full penetration" }.to_owned()
+    });
+    row("hand scatter (1 sd)", &|c| format!("{:.2} mm", c.hand_scatter_mm));
+    row("hand meets the need", &|c| format!("{:.0} %", 100.0 * c.chance_by_hand));
+    row("heat, one metre", &|c| format!("{} kJ", significant(c.heat_kj_per_m, 3)));
+    row("time, one metre", &|c| format!("{} s", significant(c.time_s_per_m, 3)));
+    if found.choices.iter().any(|c| c.cost_per_m.is_some()) {
+        row("cost, one metre", &|c| c.cost_per_m.map_or_else(String::new, |c| significant(c, 3)));
+    }
+    rows
+}
+
+/// Coupons that tell most: each as a sentence.
+#[must_use]
+pub fn coupons(found: &SearchOut) -> Vec<String> {
+    found
+        .coupons
+        .iter()
+        .map(|c| {
+            let s = &c.setting;
+            let wobble = match (&s.wobble.width, &s.wobble.frequency) {
+                (Some(width), Some(rate)) => format!("wobble {width} at {rate}"),
+                _ => "no wobble".to_owned(),
+            };
+            format!(
+                "{}, {}, {wobble}: it tells {}; penetration expected {}",
+                s.power,
+                s.travel,
+                c.tells,
+                penetration(&c.expected)
+            )
+        })
+        .collect()
+}
+
+/// Settings beside each other, one a column; the first row names them.
+#[must_use]
+pub fn compared(out: &CompareOut) -> Vec<Vec<String>> {
+    let mut rows = vec![vec![String::new()]];
+    rows[0].extend(out.settings.iter().map(|s| format!("{} ({})", s.setting, s.process)));
+    let none = || "-".to_owned();
+    let mut row = |name: &str, of: &dyn Fn(&ComparedOut) -> String| {
+        let mut line = vec![name.to_owned()];
+        line.extend(out.settings.iter().map(of));
+        rows.push(line);
+    };
+    let some = |v: Option<f64>, unit: &str| {
+        v.map_or_else(none, |v| format!("{} {unit}", significant(v, 3)))
+    };
+    row("throat of each weld", &|s| s.throat_mm.map_or_else(none, |t| format!("{t:.1} mm")));
+    row("90 % band of it", &|s| match (s.throat_low_mm, s.throat_high_mm) {
+        (Some(low), Some(high)) => format!("{low:.1} to {high:.1} mm"),
+        _ => "no band".to_owned(),
+    });
+    row("carries, each weld", &|s| some(s.resistance_n_per_mm, "N/mm"));
+    row("at the low end", &|s| some(s.resistance_low_n_per_mm, "N/mm"));
+    row("meets the need", &|s| {
+        s.meets_need.map_or_else(none, |yes| if yes { "yes" } else { "no" }.to_owned())
+    });
+    row("passes of each weld", &|s| s.passes.to_string());
+    row("deposit", &|s| some(Some(s.deposit_mm2), "mm²"));
+    row("heat into the joint", &|s| some(Some(s.heat_kj_per_mm), "kJ/mm"));
+    row("t8/5", &|s| some(s.t85_s, "s"));
+    row("time", &|s| some(Some(s.time_s_per_m), "s"));
+    row("wire", &|s| some(Some(s.wire_kg_per_m * 1e3), "g"));
+    row("gas", &|s| some(s.gas_l_per_m, "l"));
+    row("electricity", &|s| some(Some(s.energy_kwh_per_m), "kWh"));
+    if let Some(currency) = &out.currency {
+        row("cost", &|s| some(s.cost_per_m, currency));
+    }
+    rows
+}
