@@ -35,6 +35,11 @@ async fn no_page_has_a_serious_violation() {
     let Places { joint, section, claim } = places(&window, &bench).await;
     let text = format!("{section}/text");
     let history = format!("/record/{}/history", section.rsplit('/').next().unwrap_or_default());
+    let setting = format!(
+        "{joint}/setting?power=2%20kW&spot=120%20um&travel_speed=5%20mm%2Fs&torch_angle=25%20deg&aim=0.3%20mm&wobble_width=1.5%20mm&wobble_frequency=50%20Hz&wire=1.6%20mm&wires=2"
+    );
+    let refused = format!("{joint}/setting?power=2");
+    let choices = format!("{joint}/choices");
     let pages = [
         "/",
         "/name",
@@ -42,6 +47,10 @@ async fn no_page_has_a_serious_violation() {
         "/start",
         &joint,
         "/joint/new",
+        &setting,
+        &refused,
+        &choices,
+        "/compare",
         "/read",
         "/section/new",
         &section,

@@ -8,6 +8,7 @@ use tempfile::TempDir;
 
 mod axe;
 mod shop;
+mod steps;
 mod together;
 
 /// The marks of a demo section, as its reading file has them.
