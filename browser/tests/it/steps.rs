@@ -41,7 +41,10 @@ async fn a_setting_is_tried_kept_compared_and_guarded() {
     let record = setting.rsplit('=').next().unwrap_or_default().to_owned();
     // Beside the arc.
     view.go(&format!("{}/compare", bench.address)).await;
-    view.eval::<serde_json::Value>("[...document.querySelectorAll('label.tick')].filter((l) => /quick|gmaw/.test(l.textContent)).forEach((l) => l.querySelector('input').click())").await;
+    let ticked: usize = view
+        .eval("(() => { const all = [...document.querySelectorAll('label.tick')].filter((l) => /quick|gmaw/.test(l.textContent)); all.forEach((l) => l.querySelector('input').click()); return all.length; })()")
+        .await;
+    assert_eq!(ticked, 2);
     view.press("Compare").await;
     view.until_said("90 % band of it").await;
     // The area about its beam.
@@ -75,7 +78,8 @@ async fn a_setting_is_tried_kept_compared_and_guarded() {
     assert_eq!(view.faults().await, Vec::<String>::new());
     // On a phone nothing is wider than the window.
     let phone = window.open(&bench.address, PHONE).await;
-    for page in [format!("{joint}/setting?of={record}"), "/area".to_owned(), "/compare".to_owned()] {
+    for page in [format!("{joint}/setting?of={record}"), "/area".to_owned(), "/compare".to_owned()]
+    {
         phone.go(&format!("{}{page}", bench.address)).await;
         let fits: bool = phone.eval("document.documentElement.scrollWidth <= innerWidth").await;
         assert!(fits, "{page} is wider than the phone");
