@@ -426,16 +426,22 @@ fn tee(
         let (right, cr) = corner_with(&plates.upright_right, "upright_right")?;
         let y = off_base(&base, mean(&plates.upright_right));
         let x = (cr - cl).unit().ok_or(LayError::NoThickness)?;
-        let mirrored = x.cross(y) < 0.0;
-        let frame = frame(cr, x, y, mirrored);
-        let angle = |face: &Straight| angle_on_right(face, &frame, y);
-        let corner = |c: Point| frame.section_from_px([c.x, -c.y]).x;
+        // One weld alone is looked at from its own face, whichever that is.
+        let on_left = match fused {
+            [one] => is_on_left(one, [(&left, cl), (&right, cr)], x, y)?,
+            _ => false,
+        };
+        let [(near, at), (far, beyond)] =
+            if on_left { [(left, cl), (right, cr)] } else { [(right, cr), (left, cl)] };
+        let x = if on_left { x * -1.0 } else { x };
+        let frame = frame(at, x, y, x.cross(y) < 0.0);
+        let angle = angle_on_right(&near, &frame, y);
+        let beyond = frame.section_from_px([beyond.x, -beyond.y]).x;
+        let far = std::f64::consts::PI - angle_on_right(&far, &frame, y);
         let tee = Tee {
-            right: Corner { x: 0.0, angle: angle(&right) },
-            left: Some(Corner { x: corner(cl), angle: std::f64::consts::PI - angle(&left) }),
-            upright_thickness: plates
-                .upright_thickness_mm
-                .or_else(|| Some(-corner(cl) * angle(&right).sin())),
+            right: Corner { x: 0.0, angle },
+            left: Some(Corner { x: beyond, angle: far }),
+            upright_thickness: plates.upright_thickness_mm.or_else(|| Some(-beyond * angle.sin())),
             base_thickness: plates.base_thickness_mm,
             gap: plates.gap_mm,
         };
@@ -520,19 +526,45 @@ fn weld_side(
     if low < 0.0 && high < -0.1 * low {
         return Ok(-1.0);
     }
-    // Metal above the base on each side of the upright's face: the weld is where more of it lies.
-    let outline: Vec<Point> = fused
-        .first()
-        .map(|l| {
-            l.px.iter()
-                .map(|&p| Point::new((up(p) - corner).dot(x), (up(p) - corner).dot(y)))
-                .collect()
-        })
-        .unwrap_or_default();
+    let [left, right] = match fused.first() {
+        Some(one) => metal_beside(one, corner, face, x, y),
+        None => [0.0; 2],
+    };
+    fuller_side(left, right)
+}
+
+/// Is the only weld of a tee on the left of its upright, when both faces are marked?
+fn is_on_left(
+    one: &LinePx,
+    [(left, cl), (right, cr)]: [(&Straight, Point); 2],
+    x: Point,
+    y: Point,
+) -> Result<bool, LayError> {
+    match one.side {
+        Some(Side::Left) => Ok(true),
+        Some(Side::Right) => Ok(false),
+        _ => {
+            let [beyond_left, _] = metal_beside(one, cl, left, x, y);
+            let [_, beyond_right] = metal_beside(one, cr, right, x, y);
+            Ok(fuller_side(beyond_left, beyond_right)? < 0.0)
+        }
+    }
+}
+
+/// Metal above the base on either side of an upright's face, left and right along `x`.
+fn metal_beside(one: &LinePx, corner: Point, face: &Straight, x: Point, y: Point) -> [f64; 2] {
+    let outline: Vec<Point> = one
+        .px
+        .iter()
+        .map(|&p| Point::new((up(p) - corner).dot(x), (up(p) - corner).dot(y)))
+        .collect();
     let above = clip(&outline, Point::default(), Point::new(1.0, 0.0));
     let along = Point::new(face.along.dot(x), face.along.dot(y)) * face.along.dot(y).signum();
-    let left = area(&clip(&above, Point::default(), along));
-    let right = area(&clip(&above, Point::default(), along * -1.0));
+    [along, along * -1.0].map(|along| area(&clip(&above, Point::default(), along)))
+}
+
+/// The weld is where more of the metal lies: +1 on the right, -1 on the left.
+fn fuller_side(left: f64, right: f64) -> Result<f64, LayError> {
     if right > 2.0 * left {
         Ok(1.0)
     } else if left > 2.0 * right {

@@ -1569,7 +1569,8 @@ fn crossing_pair(at: &[[f64; 2]], closed: bool) -> Option<(usize, usize)> {
         for &(_, j) in &active {
             let (low, high) = (i.min(j), i.max(j));
             let neighbours = high - low == 1 || (closed && low == 0 && high == sides - 1);
-            if neighbours && sides > 2 {
+            // The two sides of a closed line of two points lie on each other.
+            if neighbours && (sides > 2 || !closed) {
                 // Neighbours share a point: they only clash when one turns straight back on the other.
                 let (p, q, r) = if high - low == 1 {
                     (at[low], at[high], at[(high + 1) % n])

@@ -151,6 +151,36 @@ fn a_tee_welded_from_both_sides_is_read_side_by_side() {
     assert!((toe[0].as_f64().unwrap() - 4.0).abs() < 1e-9 && toe[1].as_f64().unwrap().abs() < 1e-9);
 }
 
+/// One weld of such a tee is outlined so far, both faces of the upright are marked: it reads as the one-sided tee does,
+/// mirrored when it is the left one, whether its side is said or only seen.
+#[test]
+fn one_weld_of_two_is_read_with_both_faces_marked() {
+    for (i, side) in [(0, Some("left")), (0, None), (1, Some("right")), (1, None)] {
+        let mut drawing = tee_both_sides();
+        drawing.fused = vec![(side, drawing.fused[i].1.clone())];
+        let json = read(&drawing, "straight");
+        let welds: Vec<&Value> = json["welds"].as_object().unwrap().values().collect();
+        assert_eq!(welds.len(), 1, "{json}");
+        let weld = welds[0];
+        for worked in [&TEE_LENGTHS[..], &TEE_AREAS] {
+            compare(weld, worked, 1e-9, 1e-9);
+        }
+        assert_eq!(weld["mirrored"], i == 0, "{side:?}");
+    }
+}
+
+/// A crack is an open line: √(0.6² + 0.8²) = 1 and 0.5 on from there, neither closed nor crossing itself.
+#[test]
+fn a_bent_crack_given_straight_is_as_long_as_it_was_drawn() {
+    let mut drawing = bead();
+    // (-0.5, -0.5), (0.1, -1.3), (0.6, -1.3) mm at 30 px/mm from (270, 120).
+    drawing.more = "[[crack]]\npoints = [[255.0, 135.0], [273.0, 159.0], [288.0, 159.0]]\ntrace = \"straight\"\n".to_owned();
+    let json = read(&drawing, "straight");
+    let long =
+        json["welds"]["only"]["crack_length_mm"].as_f64().unwrap_or_else(|| panic!("{json}"));
+    assert!((long - 1.5).abs() < 1e-9, "{long}");
+}
+
 /// Trapezoids: below (6 + 3)/2 x 2 = 9, above (6 + 3)/2 x 1 = 4.5. Half way down 4.5 wide, at 90 % 3.3.
 const BEAD: [(&str, f64); 14] = [
     ("penetration_mm", 2.0),
