@@ -17,8 +17,6 @@ pub(crate) enum Input {
     Long,
     /// One of some words, each with its label.
     Choice(Vec<(String, String)>),
-    /// Some of some words, each with its label.
-    Several(Vec<(String, String)>),
     /// Yes, no, or not said.
     Flag,
     /// A number, written without a unit.
@@ -99,14 +97,6 @@ pub(crate) fn merged(before: Value, entries: &[Entry], posted: &Posted) -> Value
 fn sent(entry: &Entry, posted: &Posted) -> Value {
     let text = one(posted, entry.name);
     match &entry.input {
-        Input::Several(_) => {
-            let chosen: Vec<Value> = posted
-                .iter()
-                .filter(|(n, v)| n == entry.name && !v.trim().is_empty())
-                .map(|(_, v)| v.trim().into())
-                .collect();
-            if chosen.is_empty() { Value::Null } else { chosen.into() }
-        }
         _ if text.is_empty() => Value::Null,
         Input::Flag => match text {
             "yes" => true.into(),
@@ -301,41 +291,22 @@ fn fields_at(prefix: &str, entries: &[Entry], values: &Value, refused: Option<&R
             @let id = format!("f-{}", name.replace('.', "-"));
             @let hint = format!("{id}-hint");
             div.field.bad[bad] {
+                label for=(id) { (entry.label) }
                 @match &entry.input {
-                    Input::Several(words) => {
-                        fieldset {
-                            legend { (entry.label) }
-                            @if !entry.hint.is_empty() { p.hint id=(hint) { (entry.hint) } }
-                            @let chosen: Vec<String> = value.and_then(Value::as_array).into_iter().flatten().map(as_text).collect();
-                            div.several {
-                                @for (word, label) in words {
-                                    label.tick { input type="checkbox" name=(name) value=(word) checked[chosen.contains(word)]; " " (label) }
-                                }
-                                @for extra in chosen.iter().filter(|c| words.iter().all(|(w, _)| w != *c)) {
-                                    label.tick { input type="checkbox" name=(name) value=(extra) checked; " " (extra) " (not in the study)" }
-                                }
-                            }
-                        }
-                    }
-                    input => {
-                        label for=(id) { (entry.label) }
-                        @match input {
-                            Input::Long => textarea id=(id) name=(name) rows="3" placeholder=(entry.example) aria-describedby=(hint) { (text) },
-                            Input::Choice(words) => select id=(id) name=(name) aria-describedby=(hint) {
-                                option value="" selected[text.is_empty()] { "not said" }
-                                @for (word, label) in words { option value=(word) selected[*word == text] { (label) } }
-                                @if !text.is_empty() && words.iter().all(|(w, _)| *w != text) { option value=(text) selected { (text) } }
-                            },
-                            Input::Flag => select id=(id) name=(name) aria-describedby=(hint) {
-                                option value="" selected[text.is_empty()] { "not said" }
-                                option value="yes" selected[text == "yes"] { "yes" }
-                                option value="no" selected[text == "no"] { "no" }
-                            },
-                            _ => input id=(id) name=(name) value=(text) placeholder=(entry.example) aria-describedby=(hint) aria-invalid=[bad.then_some("true")] autocomplete="off";,
-                        }
-                        p.hint id=(hint) { (entry.hint) }
-                    }
+                    Input::Long => textarea id=(id) name=(name) rows="3" placeholder=(entry.example) aria-describedby=(hint) { (text) },
+                    Input::Choice(words) => select id=(id) name=(name) aria-describedby=(hint) {
+                        option value="" selected[text.is_empty()] { "not said" }
+                        @for (word, label) in words { option value=(word) selected[*word == text] { (label) } }
+                        @if !text.is_empty() && words.iter().all(|(w, _)| *w != text) { option value=(text) selected { (text) } }
+                    },
+                    Input::Flag => select id=(id) name=(name) aria-describedby=(hint) {
+                        option value="" selected[text.is_empty()] { "not said" }
+                        option value="yes" selected[text == "yes"] { "yes" }
+                        option value="no" selected[text == "no"] { "no" }
+                    },
+                    _ => input id=(id) name=(name) value=(text) placeholder=(entry.example) aria-describedby=(hint) aria-invalid=[bad.then_some("true")] autocomplete="off";,
                 }
+                p.hint id=(hint) { (entry.hint) }
                 @if bad { @if let Some(refused) = refused { (told(refused)) } }
             }
         }
@@ -389,7 +360,6 @@ mod tests {
             Entry::new("need.load", "load"),
             Entry::new("need.code", "code"),
             Entry::new("restrained", "restrained").of(Input::Flag),
-            Entry::new("sections", "sections").of(Input::Several(Vec::new())),
         ];
         let before = json!({ "joint": "tee", "need": { "load": "1 kN", "method": "simplified" }, "metal": [{ "name": "x" }] });
         let posted: Posted = [
@@ -397,8 +367,6 @@ mod tests {
             ("need.load", ""),
             ("need.code", "EN 1993-1-8"),
             ("restrained", "no"),
-            ("sections", "a.toml"),
-            ("sections", "b.toml"),
         ]
         .map(|(n, v)| (n.to_owned(), v.to_owned()))
         .to_vec();
@@ -406,7 +374,7 @@ mod tests {
             merged(before, &entries, &posted),
             json!({
                 "joint": "butt", "need": { "method": "simplified", "code": "EN 1993-1-8" },
-                "metal": [{ "name": "x" }], "restrained": false, "sections": ["a.toml", "b.toml"],
+                "metal": [{ "name": "x" }], "restrained": false,
             })
         );
     }

@@ -16,6 +16,7 @@ mod form;
 mod job;
 mod keep;
 mod pages;
+mod pick;
 mod serve;
 mod sheet;
 mod shop;

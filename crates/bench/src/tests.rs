@@ -120,7 +120,7 @@ impl Bed {
     /// Follows a job to its end, and answers the page that it ends with.
     async fn follow(&self, headers: &HeaderMap) -> String {
         let job = headers[header::LOCATION].to_str().unwrap().to_owned();
-        for _ in 0..1200 {
+        for _ in 0..6000 {
             let (status, headers, body) =
                 self.send(ask("GET", &job).body(Body::empty()).unwrap()).await;
             if let Some(to) = headers.get(header::LOCATION) {
@@ -302,6 +302,8 @@ async fn the_claim_and_its_report_say_what_the_files_do() {
     assert_eq!(page, format!("/claim/{id}"));
     let (_, page) = bed.get(&page).await;
     assert!(page.contains(&maud::html! { (out.sentence) }.into_string()), "{page}");
+    // Its figure goes by the trade's word, not by the file's field.
+    assert!(page.contains("claim (effective throat)"), "{page}");
     for [_, figure] in workflow::claim::says::rows(&out, claimed.file.asked.units) {
         assert!(page.contains(&figure), "{figure}");
     }
@@ -512,6 +514,152 @@ async fn the_shop_wants_its_pass_phrase() {
         .unwrap();
     assert_eq!(bed.send(request).await.0, StatusCode::SEE_OTHER);
     assert_eq!(bed.send(with("/shop")).await.0, StatusCode::UNAUTHORIZED);
+}
+
+/// A study with 250 sections in three coupons: 100, 100 and 50. Ticks that a page does not show are kept, whatever page is
+/// turned to, and what is written beside them as well.
+#[tokio::test(flavor = "multi_thread")]
+async fn ticks_of_a_claim_are_kept_when_the_page_is_turned() {
+    use workflow::clock::By;
+    use workflow::study::{Put, Study, Unsaved};
+    let bed = Bed::demo();
+    let open = bed.app.study().unwrap();
+    let made = open.write(|study: &Study| -> Result<Vec<i64>, Unsaved> {
+        let by = By::now("R. Tan");
+        let mut coupons = Vec::new();
+        let photo = study.list(Kind::Photo)?[0].clone();
+        let photo = photo.name.rsplit('/').next().unwrap().to_owned();
+        let text = format!("photo = \"{photo}\"\njoint = \"tee\"\netched = true\n");
+        for (c, n) in [("X", 100), ("Y", 100), ("Z", 50)] {
+            let coupon = study.put(Kind::Coupon, &Put::new(c, ""), &by)?.record;
+            for i in 0..n {
+                let name = format!("photos/{c}{i}.toml");
+                study.put_section(&Put::new(&name, &text).under(coupon), &by)?;
+            }
+            coupons.push(coupon.0);
+        }
+        Ok(coupons)
+    });
+    let coupons = made.await.unwrap();
+    let (_, page) = bed.get("/claim/new").await;
+    let all = page.matches("name=\"tick\"").count();
+    assert_eq!(all, 100, "a page holds a hundred");
+    let hidden = |page: &str, name: &str| -> String {
+        let at = page.split(&format!("name=\"{name}\" value=\"")).nth(1).unwrap();
+        at.split('"').next().unwrap().to_owned()
+    };
+    let ticked = |page: &str| -> Vec<String> {
+        page.split("<label class=\"tick\">")
+            .skip(1)
+            .filter(|l| l.split("</label>").next().unwrap().contains(" checked"))
+            .map(|l| l.split("value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned())
+            .collect()
+    };
+    let count = |page: &str| -> String {
+        page.split("<p><b>").nth(1).unwrap().split('<').next().unwrap().to_owned()
+    };
+    let turn = async |page: &str, without: &str, act: &str| {
+        let (chosen, shown, ticks) = (hidden(page, "chosen"), hidden(page, "shown"), ticked(page));
+        let mut fields = vec![
+            ("question", "Will it hold?"),
+            ("chosen", &chosen),
+            ("shown", &shown),
+            ("turn", act),
+        ];
+        fields.extend(ticks.iter().filter(|t| *t != without).map(|t| ("tick", t.as_str())));
+        let (status, _, page) = bed.form("/claim/new", &fields).await;
+        assert_eq!(status, StatusCode::OK, "{page}");
+        assert!(page.contains("Will it hold?"), "{page}");
+        page
+    };
+    let every = count(&page);
+    let (n, of) = every.split_once(" of ").unwrap();
+    assert_eq!(n, of, "a new claim rests on all");
+    let whole: usize = n.parse().unwrap();
+    // The first is left away, page 2 is looked at, and page 1 again: it stays away.
+    let first = ticked(&page)[0].clone();
+    let second = turn(&page, &first, "page//2").await;
+    assert_eq!(count(&second), format!("{} of {whole}", whole - 1));
+    let again = turn(&second, "", "page//1").await;
+    assert!(!ticked(&again).contains(&first));
+    assert_eq!(count(&again), format!("{} of {whole}", whole - 1));
+    // One coupon alone: none, then all but that one.
+    let act = format!("none/{}", coupons[1]);
+    let without = turn(&again, "", &act).await;
+    assert_eq!(count(&without), format!("{} of {whole}", whole - 101));
+    assert_eq!(without.matches("name=\"tick\"").count(), 100, "only coupon Y is shown");
+    assert_eq!(ticked(&without).len(), 0);
+    // Saved: the names of what is ticked, in the study's order.
+    let (chosen, shown) = (hidden(&without, "chosen"), hidden(&without, "shown"));
+    let fields = [
+        ("name", "large"),
+        ("value", "effective_throat"),
+        ("content", "95 %"),
+        ("confidence", "95 %"),
+        ("question", "Will it hold?"),
+        ("paper.customer", "Hollin Ferry Works"),
+        ("paper.author", "R. Tan"),
+        ("paper.date", "2026-11-29"),
+        ("paper.units", "mm"),
+        ("chosen", &chosen),
+        ("shown", &shown),
+    ];
+    let (status, headers, page) = bed.form("/claim/new", &fields).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    drop(headers);
+    let claim = open.look(|study| study.named(Kind::Claim, "large.toml")).await.unwrap();
+    let values = to_json("large", &claim.content.text).unwrap();
+    let names: Vec<&str> =
+        values["sections"].as_array().unwrap().iter().filter_map(Value::as_str).collect();
+    assert_eq!(names.len(), whole - 101);
+    assert!(names.iter().all(|n| !n.starts_with("photos/Y")));
+    assert!(names.contains(&"photos/X0.toml") && names.contains(&"photos/Z49.toml"));
+    // What is no run chooses nothing, and breaks nothing.
+    for wild in ["", "-", "9-1", "a-b,3", "99999999999999999999-1", ",,,", "1-999999"] {
+        let fields =
+            [("turn", "show"), ("chosen", wild), ("shown", wild), ("of", "x"), ("tick", "-5")];
+        let (status, _, page) = bed.form("/claim/new", &fields).await;
+        assert_eq!(status, StatusCode::OK, "{wild}");
+        assert!(
+            count(&page).starts_with("0 of"),
+            "{wild}: what was shown and is not ticked is not chosen"
+        );
+    }
+}
+
+/// The joint is chosen, not taken from the study's last one; a coupon stays with the joint that it was welded as.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_new_section_is_of_the_joint_that_is_chosen() {
+    let bed = Bed::demo();
+    let (tee, butt) =
+        (bed.id(Kind::Joint, "joint.toml").await, bed.id(Kind::Joint, "butt-joint.toml").await);
+    let (_, page) = bed.get("/section/new?coupon=A").await;
+    let chosen = page.split("<optgroup").nth(1).unwrap().split("selected").next().unwrap();
+    assert!(
+        chosen.contains("joint.toml (tee)") || chosen.ends_with(&format!("value=\"{tee}\" ")),
+        "{page}"
+    );
+    let photo = std::fs::read(demo().join("photos/a1.jpg")).unwrap();
+    let upload = async |coupon: &str, joint: &str| {
+        let fields = [("coupon", coupon), ("section", "7"), ("joint", joint), ("etched", "yes")];
+        bed.upload(&fields, "x.jpg", &photo).await
+    };
+    let (status, headers, page) = upload("N", &butt.to_string()).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    let (_, text) = bed.get(&format!("{}/text", headers[header::LOCATION].to_str().unwrap())).await;
+    assert!(text.contains("joint = &quot;butt&quot;"), "{text}");
+    let coupon = bed.id(Kind::Coupon, "N").await;
+    let open = bed.app.study().unwrap();
+    let parent = open.look(move |s| s.last(workflow::study::RecordId(coupon))).await.unwrap();
+    assert_eq!(parent.content.parent.map(|p| p.0), Some(butt));
+    let (status, _, page) = bed
+        .upload(&[("coupon", "N"), ("section", "8"), ("joint", &tee.to_string())], "x.jpg", &photo)
+        .await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("coupon N was welded as butt-joint.toml"), "{page}");
+    let (status, _, page) = upload("M", "lap joint").await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("is no kind of joint that is read"), "{page}");
 }
 
 /// Whatever is sent as marks is answered, never with a fault of ours.

@@ -4,9 +4,10 @@ use super::record::address;
 use super::{by, file_name, found, from_of, keep_next, saved_or};
 use crate::app::App;
 use crate::failed::Failed;
-use crate::form::{Entry, Input, Posted, fields, from, merged};
+use crate::form::{Entry, Input, Posted, fields, from, merged, one};
 use crate::job::{File, Made};
 use crate::keep::Open;
+use crate::pick::{Choice, Pick};
 use crate::sheet;
 use axum::Form;
 use axum::extract::{Path, State};
@@ -19,7 +20,7 @@ use workflow::claim::file::Claimed;
 use workflow::claim::{Answer, says};
 use workflow::clock::{By, Moment};
 use workflow::refusal::Refusal;
-use workflow::study::{Kind, Put, RecordId, Revision};
+use workflow::study::{Kind, Listed, Put, RecordId, Revision};
 use workflow::wire::marks_json::{to_json, to_text};
 use workflow::write;
 
@@ -28,14 +29,13 @@ const CHART_PX: u32 = 1890;
 /// Width of the chart on a page, as on paper, mm.
 const CHART_MM: f64 = 180.0;
 
-fn entries(sections: &[String], joints: &[String]) -> Vec<Entry> {
-    let named = |names: &[String]| names.iter().map(|n| (n.clone(), n.clone())).collect();
+fn entries(joints: &[Listed]) -> Vec<Entry> {
+    let joints = joints.iter().map(|j| (j.name.clone(), j.name.clone())).collect();
     vec![
-        Entry::new("question", "The customer's question").like("Do the two fillets carry 40 kN along the joint?").of(Input::Long),
-        Entry::new("joint", "Joint").hint("its load says what is needed").of(Input::Choice(named(joints))),
-        Entry::new("sections", "Sections it rests on")
-            .hint("All that were cut for this claim; leave none away because it is low. Sections that chose the setting do not claim it.")
-            .of(Input::Several(named(sections))),
+        Entry::new("question", "The customer's question")
+            .like("Do the two fillets carry 40 kN along the joint?")
+            .of(Input::Long),
+        Entry::new("joint", "Joint").hint("its load says what is needed").of(Input::Choice(joints)),
         Entry::new("value", "What is claimed").choice(&[
             ("effective_throat", "effective throat (fillet welds, with depth of fusion)"),
             ("theoretical_throat", "theoretical throat (fillet welds, without it)"),
@@ -50,30 +50,52 @@ fn entries(sections: &[String], joints: &[String]) -> Vec<Entry> {
         Entry::new("content", "Share of all sections").like("95 %"),
         Entry::new("confidence", "Confidence").like("95 %"),
         Entry::new("need", "Need, if it is not that of the joint's load").like("4 mm"),
-        Entry::new("shared_u", "Standard uncertainty common to all photos").hint("one scale, one camera").like("0.5 %"),
-        Entry::new("frozen", "Was the setting frozen before these coupons were welded?").of(Input::Flag),
+        Entry::new("shared_u", "Standard uncertainty common to all photos")
+            .hint("one scale, one camera")
+            .like("0.5 %"),
+        Entry::new("frozen", "Was the setting frozen before these coupons were welded?")
+            .of(Input::Flag),
         Entry::new("population.operators", "Operators").like("R. Tan"),
         Entry::new("population.machine", "Machine").like("handheld laser 2 kW, shop number L-02"),
-        Entry::new("population.material_heats", "Heats of plates and wire").like("plates 4471-B, wire 88213"),
+        Entry::new("population.material_heats", "Heats of plates and wire")
+            .like("plates 4471-B, wire 88213"),
         Entry::new("population.position", "Position").like("PB"),
         Entry::new("population.setting", "Setting").like("frozen as S-07"),
-        Entry::new("population.length", "Length it speaks for").like("each weld less 25 mm at both ends"),
+        Entry::new("population.length", "Length it speaks for")
+            .like("each weld less 25 mm at both ends"),
         Entry::new("paper.customer", "Report for").like("Hollin Ferry Works"),
         Entry::new("paper.author", "Report by").like("the welding shop"),
         Entry::new("paper.date", "Date on the report").hint("year-month-day").like("2026-11-25"),
-        Entry::new("paper.units", "Units of the report").choice(&[("mm", "millimetres"), ("in", "inches")]),
+        Entry::new("paper.units", "Units of the report")
+            .choice(&[("mm", "millimetres"), ("in", "inches")]),
         Entry::new("paper.title", "Title of the report").like("Throat of the gangway step's welds"),
         Entry::new("paper.walked_on", "Is the part walked on?").of(Input::Flag),
     ]
 }
 
-/// The names that a claim may use: its sections and joints.
-async fn names(open: &Arc<Open>) -> Result<(Vec<String>, Vec<String>), Failed> {
+/// What a claim may use: sections by coupon, and joints.
+async fn usable(open: &Arc<Open>) -> Result<(Choice, Vec<Listed>), Failed> {
     open.look(|study| {
-        let of = |kind| Ok::<_, Refusal>(study.list(kind)?.into_iter().map(|l| l.name).collect());
-        Ok((of(Kind::Section)?, of(Kind::Joint)?))
+        let choice =
+            Choice { sections: study.list(Kind::Section)?, coupons: study.list(Kind::Coupon)? };
+        Ok((choice, study.list(Kind::Joint)?))
     })
     .await
+}
+
+/// The form of a claim as it is being filled in.
+struct Asked<'a> {
+    claim: Option<&'a Revision>,
+    /// The revision that the edit started from.
+    number: i64,
+    name: &'a str,
+    choice: &'a Choice,
+    joints: &'a [Listed],
+    pick: &'a Pick,
+    values: &'a Value,
+    refused: Option<&'a Refusal>,
+    /// Being filled in, so it is not folded away.
+    open: bool,
 }
 
 /// All claims.
@@ -126,15 +148,25 @@ fn sentence(claimed: &Claimed) -> String {
 
 /// A blank form, filled in as far as the study says it.
 pub(crate) async fn new_page(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
-    let open = app.study()?;
-    let (sections, joints) = names(&open).await?;
+    let (choice, joints) = usable(&app.study()?).await?;
     let about = sheet::about(&app, &headers).await?;
     let blank = json!({
-        "joint": joints.last(), "sections": sections, "value": "effective_throat", "sides": "least",
+        "joint": joints.last().map(|j| &j.name), "value": "effective_throat", "sides": "least",
         "content": "95 %", "confidence": "95 %",
         "paper": { "customer": about.customer, "author": about.who, "date": today(), "units": "mm" },
     });
-    form_page(&app, &headers, None, &blank, None).await
+    let asked = Asked {
+        claim: None,
+        number: 0,
+        name: "claim.toml",
+        choice: &choice,
+        joints: &joints,
+        pick: &Pick::all(&choice),
+        values: &blank,
+        refused: None,
+        open: true,
+    };
+    asked.page(&app, &about).await
 }
 
 fn today() -> String {
@@ -147,53 +179,65 @@ pub(crate) async fn page(
     headers: HeaderMap,
     Path(id): Path<i64>,
 ) -> Result<Markup, Failed> {
-    let claim = found(&app.study()?, id, Kind::Claim).await?;
+    let open = app.study()?;
+    let claim = found(&open, id, Kind::Claim).await?;
     let values = to_json(&claim.content.name, &claim.content.text)?;
-    form_page(&app, &headers, Some(&claim), &values, None).await
+    let (choice, joints) = usable(&open).await?;
+    let names = values["sections"].as_array().into_iter().flatten().filter_map(Value::as_str);
+    let asked = Asked {
+        claim: Some(&claim),
+        number: claim.number,
+        name: &claim.content.name,
+        choice: &choice,
+        joints: &joints,
+        pick: &Pick::named(&choice, names),
+        values: &values,
+        refused: None,
+        open: false,
+    };
+    asked.page(&app, &sheet::about(&app, &headers).await?).await
 }
 
-async fn form_page(
-    app: &App,
-    headers: &HeaderMap,
-    claim: Option<&Revision>,
-    values: &Value,
-    refused: Option<&Refusal>,
-) -> Result<Markup, Failed> {
-    let about = sheet::about(app, headers).await?;
-    let open = app.study()?;
-    let (sections, joints) = names(&open).await?;
-    let answer = match claim {
-        Some(claim) => answer_of(&open, claim).await?,
-        None => None,
-    };
-    let id = claim.map(|c| c.record.0);
-    let action = id.map_or_else(|| "/claim/new".to_owned(), |id| format!("/claim/{id}"));
-    Ok(sheet::page(
-        &about,
-        "Claim",
-        "claim",
-        &html! {
-            h1 { @match claim { Some(claim) => (claim.content.name), None => "A claim" } }
-            @if let (Some(id), Some(claimed)) = (id, &answer) { (worked(id, claimed)) }
-            @else if let Some(id) = id {
-                p { "The study or the claim was changed since, or it was never worked out." }
-                form method="post" action={ "/claim/" (id) "/work" } { button.act { "Work it out" } }
-            }
-            details open[claim.is_none() || refused.is_some()] {
-                summary { "What is asked" }
-                form method="post" action=(action) {
-                    @match claim {
-                        Some(claim) => (from(claim.number)),
-                        None => div.field { label for="name" { "Name" } input id="name" name="name" value="claim.toml"; },
-                    }
-                    div.columns { (fields(&entries(&sections, &joints), values, refused)) }
-                    p.faint { "Sections that were cut and have no value (cut lost, etch failed, planned exclusion) are named as text, in [[left_out]]." }
-                    button.act { "Save" }
-                    @if let Some(id) = id { " " a href={ "/record/" (id) } { "as text" } " " a href={ "/record/" (id) "/history" } { "history" } }
+impl Asked<'_> {
+    async fn page(&self, app: &App, about: &sheet::About) -> Result<Markup, Failed> {
+        let answer = match self.claim {
+            Some(claim) => answer_of(&app.study()?, claim).await?,
+            None => None,
+        };
+        let id = self.claim.map(|c| c.record.0);
+        let action = id.map_or_else(|| "/claim/new".to_owned(), |id| format!("/claim/{id}"));
+        let of_sections = self.refused.filter(|r| r.field.as_deref() == Some("sections"));
+        let of_others = self.refused.filter(|_| of_sections.is_none());
+        Ok(sheet::page(
+            about,
+            "Claim",
+            "claim",
+            &html! {
+                h1 { @match self.claim { Some(claim) => (claim.content.name), None => "A claim" } }
+                @if let (Some(id), Some(claimed)) = (id, &answer) { (worked(id, claimed)) }
+                @else if let Some(id) = id {
+                    p { "The study or the claim was changed since, or it was never worked out." }
+                    form method="post" action={ "/claim/" (id) "/work" } { button.act { "Work it out" } }
                 }
-            }
-        },
-    ))
+                details open[self.open] {
+                    summary { "What is asked" }
+                    form method="post" action=(action) {
+                        // What Enter in a field presses: the first button of a form.
+                        button hidden tabindex="-1" { "Save" }
+                        @match id {
+                            Some(_) => (from(self.number)),
+                            None => div.field { label for="name" { "Name" } input id="name" name="name" value=(self.name); },
+                        }
+                        div.columns { (fields(&entries(self.joints), self.values, of_others)) }
+                        (self.pick.field(self.choice, "Sections it rests on", "All that were cut for this claim; leave none away because it is low. Sections that chose the setting do not claim it.", of_sections))
+                        p.faint { "Sections that were cut and have no value (cut lost, etch failed, planned exclusion) are named as text, in [[left_out]]." }
+                        button.act { "Save" }
+                        @if let Some(id) = id { " " a href={ "/record/" (id) } { "as text" } " " a href={ "/record/" (id) "/history" } { "history" } }
+                    }
+                }
+            },
+        ))
+    }
 }
 
 /// The answer: sentence, chart, figures, values, and the papers that can be had.
@@ -250,31 +294,48 @@ fn worked(id: i64, claimed: &Claimed) -> Markup {
     }
 }
 
-/// Keeps a new claim.
+/// Keeps a new claim, or turns the page of its sections.
 pub(crate) async fn new(
     State(app): State<App>,
     headers: HeaderMap,
     Form(posted): Form<Posted>,
 ) -> Result<Response, Failed> {
     let open = app.study()?;
-    let (sections, joints) = names(&open).await?;
+    let (choice, joints) = usable(&open).await?;
     let about = sheet::about(&app, &headers).await?;
-    let mut values = merged(json!({}), &entries(&sections, &joints), &posted);
+    let pick = Pick::sent(&choice, &posted);
+    let mut values = merged(json!({}), &entries(&joints), &posted);
+    let name = file_name(&posted, "claim.toml");
+    let form = async |values: &Value, refused: Option<&Refusal>| {
+        let asked = Asked {
+            claim: None,
+            number: 0,
+            name: &name,
+            choice: &choice,
+            joints: &joints,
+            pick: &pick,
+            values,
+            refused,
+            open: true,
+        };
+        asked.page(&app, &about).await
+    };
+    if !one(&posted, "turn").is_empty() {
+        return Ok(form(&values, None).await?.into_response());
+    }
     if about.invented {
         values["paper"]["invented"] = true.into();
     }
-    let name = file_name(&posted, "claim.toml");
-    let text = to_text(&values)?;
+    let text = text_of(&mut values, &pick, &choice)?;
     let by = by(&app, &headers, &posted)?;
-    let saved = open.write(move |study| study.put(Kind::Claim, &Put::new(&name, &text), &by)).await;
+    let kept_as = name.clone();
+    let saved =
+        open.write(move |study| study.put(Kind::Claim, &Put::new(&kept_as, &text), &by)).await;
     let then = |claim: Revision| work_on(&app, claim.record.0);
-    saved_or(saved, then, async |refusal| {
-        form_page(&app, &headers, None, &values, Some(&refusal)).await
-    })
-    .await
+    saved_or(saved, then, async |refusal| form(&values, Some(&refusal)).await).await
 }
 
-/// Keeps the next revision of a claim.
+/// Keeps the next revision of a claim, or turns the page of its sections.
 pub(crate) async fn save(
     State(app): State<App>,
     headers: HeaderMap,
@@ -284,17 +345,41 @@ pub(crate) async fn save(
     let open = app.study()?;
     let claim = found(&open, id, Kind::Claim).await?;
     let number = from_of(&posted)?;
-    let (sections, joints) = names(&open).await?;
+    let (choice, joints) = usable(&open).await?;
+    let pick = Pick::sent(&choice, &posted);
     let before = to_json(&claim.content.name, &claim.content.text)?;
-    let values = merged(before, &entries(&sections, &joints), &posted);
+    let mut values = merged(before, &entries(&joints), &posted);
+    let form = async |values: &Value, refused: Option<&Refusal>| {
+        let asked = Asked {
+            claim: Some(&claim),
+            number,
+            name: &claim.content.name,
+            choice: &choice,
+            joints: &joints,
+            pick: &pick,
+            values,
+            refused,
+            open: true,
+        };
+        asked.page(&app, &sheet::about(&app, &headers).await?).await
+    };
+    if !one(&posted, "turn").is_empty() {
+        return Ok(form(&values, None).await?.into_response());
+    }
+    let text = text_of(&mut values, &pick, &choice)?;
     let by = by(&app, &headers, &posted)?;
-    let saved = keep_next(&open, &claim, number, to_text(&values)?, by).await;
-    saved_or(
-        saved,
-        |_| work_on(&app, id),
-        async |refusal| form_page(&app, &headers, Some(&claim), &values, Some(&refusal)).await,
-    )
-    .await
+    let saved = keep_next(&open, &claim, number, text, by).await;
+    saved_or(saved, |_| work_on(&app, id), async |refusal| form(&values, Some(&refusal)).await)
+        .await
+}
+
+/// The claim's file, with the sections that are ticked.
+fn text_of(values: &mut Value, pick: &Pick, choice: &Choice) -> Result<String, Refusal> {
+    match pick.names(choice) {
+        none if none.is_empty() => drop(values.as_object_mut().and_then(|v| v.remove("sections"))),
+        names => values["sections"] = names.into(),
+    }
+    to_text(values)
 }
 
 /// Works a claim out.

@@ -87,6 +87,20 @@ pub(crate) async fn list(
     ))
 }
 
+/// Kinds of joint that are read, with their words.
+const KINDS: [(&str, &str); 3] =
+    [("tee", "tee (fillet welds)"), ("butt", "butt"), ("bead", "bead on plate")];
+
+/// Which kind of section a joint's file makes: laps and corners are fillets too.
+fn kind_of(joint: &str) -> &'static str {
+    let values = to_json("joint", joint).ok();
+    match values.as_ref().and_then(|j| j["joint"].as_str()) {
+        Some("butt") => "butt",
+        Some("bead") => "bead",
+        _ => "tee",
+    }
+}
+
 /// A section's name without its folder and ending.
 fn short(name: &str) -> &str {
     let file = name.rsplit('/').next().unwrap_or(name);
@@ -124,24 +138,33 @@ async fn new_form(
     refused: Option<&Refusal>,
 ) -> Result<Markup, Failed> {
     let about = sheet::about(app, headers).await?;
-    let (coupons, joint) = app
+    let (coupons, joints) = app
         .study()?
         .look(|study| {
-            let coupons = study.list(Kind::Coupon)?;
-            let joints = study.list(Kind::Joint)?;
-            // The joint says what kind of section it is, where there is one.
-            let text = match joints.last() {
-                Some(joint) => study.last(joint.record)?.content.text,
-                None => String::new(),
-            };
-            Ok((coupons, text))
+            let kinds: Result<Vec<_>, _> = study
+                .list(Kind::Joint)?
+                .into_iter()
+                .map(|joint| {
+                    let text = study.last(joint.record)?.content.text;
+                    Ok::<_, Refusal>((joint.record, joint.name, kind_of(&text)))
+                })
+                .collect();
+            Ok((study.list(Kind::Coupon)?, kinds?))
         })
         .await?;
-    let of_joint = to_json("joint", &joint).ok();
-    let of_joint = of_joint.as_ref().and_then(|j| j["joint"].as_str()).unwrap_or("tee");
-    let kind = Some(one(posted, "joint")).filter(|k| !k.is_empty()).unwrap_or(of_joint).to_owned();
     let coupon = Some(one(posted, "coupon")).filter(|c| !c.is_empty());
     let coupon = coupon.map(str::to_owned).or_else(|| coupons.last().map(|c| c.name.clone()));
+    // What was chosen; else the joint of this coupon; else the last one of the study.
+    let welded = coupons.iter().find(|c| Some(&c.name) == coupon.as_ref()).and_then(|c| c.parent);
+    let welded = joints.iter().find(|(record, ..)| Some(*record) == welded).or(joints.last());
+    let chosen = match (one(posted, "joint"), welded) {
+        ("", Some((record, ..))) => record.0.to_string(),
+        ("", None) => "tee".to_owned(),
+        (said, _) => said.to_owned(),
+    };
+    let kinds = html! {
+        @for (word, words) in KINDS { option value=(word) selected[word == chosen] { (words) } }
+    };
     Ok(sheet::page(
         &about,
         "A photo",
@@ -158,10 +181,14 @@ async fn new_form(
                     div.field { label for="coupon" { "Coupon" } input id="coupon" name="coupon" value=[coupon.as_deref()] list="coupons" placeholder="A" required;
                         datalist id="coupons" { @for c in &coupons { option value=(c.name); } } p.hint { "a new label begins a new coupon" } }
                     div.field { label for="section" { "Section" } input id="section" name="section" value=(one(posted, "section")) placeholder="1" required; p.hint { "the label of this cut" } }
-                    div.field { label for="joint" { "Kind of joint" } select id="joint" name="joint" {
-                        @for (word, words) in [("tee", "tee (fillet welds)"), ("butt", "butt"), ("bead", "bead on plate")] {
-                            option value=(word) selected[word == kind || (word == "tee" && kind == "lap")] { (words) }
-                        } } }
+                    div.field { label for="joint" { "Joint" } select id="joint" name="joint" {
+                        @if joints.is_empty() { (kinds) } @else {
+                            optgroup label="of this study" {
+                                @for (record, name, kind) in &joints { option value=(record.0) selected[record.0.to_string() == chosen] { (name) " (" (kind) ")" } }
+                            }
+                            optgroup label="none of them, only its kind" { (kinds) }
+                        }
+                        } p.hint { "what the coupon was welded as: it says which plates and lines are marked" } }
                     div.field { label for="etched" { "Is the face etched?" } select id="etched" name="etched" { option value="yes" { "yes" } option value="no" { "no" } }
                         p.hint { "an unetched face shows no fusion line, and gives no penetration" } }
                     div.field { label for="held" { "How was the camera held?" } select id="held" name="held" {
@@ -251,12 +278,23 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
                 .into());
         }
     }
-    let of_joint = given("joint");
-    if !["tee", "butt", "bead"].contains(&of_joint.as_str()) {
-        let fact = format!("'{of_joint}' is no kind of joint that is read");
-        return Err(Refusal::new(fact, "choose tee, butt or bead").in_field("joint").into());
-    }
     let open = app.study()?;
+    // A joint of the study by its number, or only a kind.
+    let asked = given("joint");
+    let (of_joint, kind) = match asked.parse() {
+        Ok(record) => {
+            let joint = found(&open, record, Kind::Joint).await?;
+            (Some(joint.record), kind_of(&joint.content.text))
+        }
+        Err(_) => match KINDS.iter().find(|(word, _)| *word == asked) {
+            Some((word, _)) => (None, *word),
+            None => {
+                let fact = format!("'{asked}' is no kind of joint that is read");
+                let advice = "choose a joint of the study, or tee, butt or bead";
+                return Err(Refusal::new(fact, advice).in_field("joint").into());
+            }
+        },
+    };
     let photo = Arc::new(photo);
     let bytes = Arc::clone(&photo);
     let decoded = open.decode(move || decoded(&bytes).map_err(|r| r.in_field("photo"))).await?;
@@ -268,7 +306,7 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
         .collect();
     let marks = json!({
         "photo": format!("{slug}.{ending}"),
-        "joint": of_joint,
+        "joint": kind,
         "etched": given("etched") != "no",
         "coupon": coupon,
         "section": section,
@@ -292,10 +330,25 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
         }
         let known = study.list(Kind::Coupon)?;
         let parent = match known.iter().find(|c| c.name == coupon) {
-            Some(coupon) => coupon.record,
+            Some(known) => {
+                let welded =
+                    known.parent.filter(|_| of_joint.is_some_and(|j| known.parent != Some(j)));
+                if let Some(other) = welded {
+                    let fact = format!(
+                        "coupon {coupon} was welded as {}",
+                        study.last(other)?.content.name
+                    );
+                    return Err(Refusal::new(
+                        fact,
+                        "choose that joint, or give the coupon another label",
+                    )
+                    .in_field("joint")
+                    .into());
+                }
+                known.record
+            }
             None => {
-                let joint = study.list(Kind::Joint)?.last().map(|j| j.record);
-                let put = Put { of: None, name: &coupon, parent: joint, text: "" };
+                let put = Put { of: None, name: &coupon, parent: of_joint, text: "" };
                 study.put(Kind::Coupon, &put, &by)?.record
             }
         };
@@ -525,7 +578,10 @@ fn answer(done: &Done) -> Value {
         .out
         .outlines
         .iter()
-        .map(|o| json!({ "kind": o.kind, "weld": o.weld, "px": o.px, "closed": o.kind != "crack" }))
+        .map(|o| {
+            let closed = !["crack", "unfused"].contains(&o.kind.as_str());
+            json!({ "kind": o.kind, "weld": o.weld, "px": o.px, "closed": closed })
+        })
         .collect();
     let absent: Vec<Value> = done
         .out

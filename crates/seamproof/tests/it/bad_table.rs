@@ -67,7 +67,7 @@ fn what_leaves_no_throat_is_not_printed_as_a_claim() {
     let said = claim("coupon,section,effective_throat_mm\nA,1,3.1\nA,2,3.3\n");
     assert_eq!(said.code, 1);
     assert!(said.out.starts_with("Cannot claim: the scatter of 0.141 mm around 3.200 mm"));
-    let row = said.out.lines().find(|l| l.contains("claim (effective_throat_mm)")).unwrap();
+    let row = said.out.lines().find(|l| l.contains("claim (effective throat)")).unwrap();
     assert!(row.ends_with(" none"), "{row}");
 }
 

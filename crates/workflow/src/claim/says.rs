@@ -1,5 +1,7 @@
 //! What a claim says, in rounded figures: the same at every door.
 
+use crate::read::joint_words;
+use crate::read::says::words;
 use crate::wire::{ClaimOut, ReachOut};
 use weld::quantity::Length;
 use weld::quantity::show::{Rounding, UnitSystem, against, against_on_paper, show, show_on_paper};
@@ -62,7 +64,8 @@ pub fn rows(out: &ClaimOut, units: UnitSystem) -> Vec<Row> {
         "in doubt" => format!("in doubt ({bound})"),
         _ => bound,
     };
-    let mut rows = vec![[format!("claim ({})", out.value), claimed]];
+    let words = words(&out.value).unwrap_or_else(|| joint_words(&out.value));
+    let mut rows = vec![[format!("claim ({words})"), claimed]];
     if let Some(need) = need {
         rows.push(["need".to_owned(), need]);
     }

@@ -1,0 +1,223 @@
+//! Ticks over many records, a page at a time: which sections does a claim rest on?
+//!
+//! ```text
+//!   form ── ticks of this page, and what is chosen on all others ──> the same form, another page
+//! ```
+//!
+//! Works without JavaScript: turning the page sends the whole form, and what was ticked and written comes back in it.
+//! What is chosen beyond the page goes along as runs of record numbers, `12-40,43`: a run stands for the listed records
+//! from its first to its last, so ten thousand ticks are a few bytes.
+
+use crate::failed::told;
+use crate::form::{Posted, one};
+use maud::{Markup, html};
+use std::collections::{BTreeSet, HashMap};
+use workflow::refusal::Refusal;
+use workflow::study::{Listed, RecordId};
+
+/// Ticks that a page holds.
+const PAGE: usize = 100;
+
+/// What may be chosen: sections in their order, and the coupons that they belong to.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Choice {
+    pub(crate) sections: Vec<Listed>,
+    pub(crate) coupons: Vec<Listed>,
+}
+
+/// What is chosen, and the page of it that is seen.
+#[derive(Debug, Default)]
+pub(crate) struct Pick {
+    chosen: BTreeSet<i64>,
+    /// Names that the study does not have.
+    elsewhere: Vec<String>,
+    of: Option<i64>,
+    page: usize,
+}
+
+impl Pick {
+    /// What a file names.
+    pub(crate) fn named<'a>(choice: &Choice, names: impl Iterator<Item = &'a str>) -> Self {
+        let known: HashMap<&str, i64> =
+            choice.sections.iter().map(|s| (s.name.as_str(), s.record.0)).collect();
+        let mut pick = Self { page: 1, ..Self::default() };
+        for name in names {
+            match known.get(name) {
+                Some(record) => drop(pick.chosen.insert(*record)),
+                None => pick.elsewhere.push(name.to_owned()),
+            }
+        }
+        pick
+    }
+
+    /// Everything.
+    pub(crate) fn all(choice: &Choice) -> Self {
+        let chosen = choice.sections.iter().map(|s| s.record.0).collect();
+        Self { chosen, page: 1, ..Self::default() }
+    }
+
+    /// What was sent: what was chosen before, less the page that was seen, with its ticks.
+    pub(crate) fn sent(choice: &Choice, posted: &Posted) -> Self {
+        let several = |name: &'static str| {
+            posted
+                .iter()
+                .filter(move |(n, v)| n == name && !v.trim().is_empty())
+                .map(|(_, v)| v.trim())
+        };
+        let mut chosen = in_runs(choice, one(posted, "chosen"));
+        for record in in_runs(choice, one(posted, "shown")) {
+            chosen.remove(&record);
+        }
+        let ticked: BTreeSet<i64> = several("tick").filter_map(|v| v.parse().ok()).collect();
+        chosen.extend(choice.sections.iter().map(|s| s.record.0).filter(|r| ticked.contains(r)));
+        let mut pick = Self {
+            chosen,
+            elsewhere: several("elsewhere").map(str::to_owned).collect(),
+            of: one(posted, "of").parse().ok(),
+            page: 1,
+        };
+        let mut turn = one(posted, "turn").split('/');
+        let act = turn.next().unwrap_or_default();
+        // A button says itself of which coupon it speaks: the list beside it may have been changed meanwhile.
+        if ["page", "all", "none"].contains(&act) {
+            pick.of = turn.next().and_then(|of| of.parse().ok());
+        }
+        match act {
+            "page" => pick.page = turn.next().and_then(|n| n.parse().ok()).unwrap_or(1),
+            "all" => pick.chosen.extend(pick.seen(choice).map(|s| s.record.0)),
+            "none" => {
+                let seen: BTreeSet<i64> = pick.seen(choice).map(|s| s.record.0).collect();
+                pick.chosen.retain(|r| !seen.contains(r));
+            }
+            _ => {}
+        }
+        pick
+    }
+
+    /// The sections of the coupon that is looked at, or all.
+    fn seen<'a>(&self, choice: &'a Choice) -> impl Iterator<Item = &'a Listed> + use<'a> {
+        let of = self.of.map(RecordId);
+        choice.sections.iter().filter(move |s| of.is_none() || s.parent == of)
+    }
+
+    /// The names of all that is chosen, in the order of the study.
+    pub(crate) fn names(&self, choice: &Choice) -> Vec<String> {
+        let chosen = choice.sections.iter().filter(|s| self.chosen.contains(&s.record.0));
+        chosen.map(|s| s.name.clone()).chain(self.elsewhere.iter().cloned()).collect()
+    }
+
+    /// The field of the form.
+    pub(crate) fn field(
+        &self,
+        choice: &Choice,
+        label: &str,
+        hint: &str,
+        refused: Option<&Refusal>,
+    ) -> Markup {
+        let seen: Vec<&Listed> = self.seen(choice).collect();
+        let pages = seen.len().div_ceil(PAGE).max(1);
+        let page = self.page.clamp(1, pages);
+        let shown: BTreeSet<i64> =
+            seen.iter().skip((page - 1) * PAGE).take(PAGE).map(|s| s.record.0).collect();
+        let chosen = self.chosen.len() + self.elsewhere.len();
+        let of = self.of.map(|of| of.to_string()).unwrap_or_default();
+        let turn = |act: &str, words: &str, here: bool| {
+            html! { button name="turn" value=(act) formaction="#sections" formnovalidate disabled[here] aria-current=[here.then_some("page")] { (words) } " " }
+        };
+        let coupon = self.of.and_then(|of| choice.coupons.iter().find(|c| c.record.0 == of));
+        let whose = coupon.map_or_else(String::new, |c| format!(" of coupon {}", c.name));
+        html! {
+            div.field.wide.bad[refused.is_some()] #sections {
+                fieldset {
+                    legend { (label) }
+                    p.hint { (hint) }
+                    @if let Some(refused) = refused { (told(refused)) }
+                    p { b { (chosen) " of " (choice.sections.len() + self.elsewhere.len()) } " ticked" @if choice.sections.len() > PAGE { ", on all pages together" } "." }
+                    input type="hidden" name="chosen" value=(runs(choice, &self.chosen));
+                    input type="hidden" name="shown" value=(runs(choice, &shown));
+                    @if choice.coupons.len() > 1 {
+                        p.turn {
+                            label for="of" { "Show" } " "
+                            select id="of" name="of" {
+                                option value="" { "all coupons" }
+                                @for c in &choice.coupons { option value=(c.record.0) selected[Some(c.record.0) == self.of] { "coupon " (c.name) } }
+                            } " "
+                            (turn("show", "Show", false))
+                        }
+                    }
+                    @if seen.len() > 1 {
+                        p.turn {
+                            (turn(&format!("all/{of}"), &format!("Tick all {}{whose}", seen.len()), false))
+                            (turn(&format!("none/{of}"), &format!("Tick none{whose}"), false))
+                        }
+                    }
+                    div.several {
+                        @for s in seen.iter().filter(|s| shown.contains(&s.record.0)) {
+                            label.tick { input type="checkbox" name="tick" value=(s.record.0) checked[self.chosen.contains(&s.record.0)]; " " (s.name) }
+                        }
+                        @for name in &self.elsewhere {
+                            label.tick { input type="checkbox" name="elsewhere" value=(name) checked; " " (name) " (not in the study)" }
+                        }
+                    }
+                    @if pages > 1 {
+                        p.turn role="group" aria-label="Pages of the list" {
+                            @for n in leaves(page, pages) {
+                                @if n > 2 && n + 2 == page || n == pages && page + 3 < pages { "… " }
+                                (turn(&format!("page/{of}/{n}"), &n.to_string(), n == page))
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The pages that can be turned to: the first, the last, and those about this one.
+fn leaves(page: usize, pages: usize) -> Vec<usize> {
+    (1..=pages).filter(|&n| n == 1 || n == pages || n.abs_diff(page) <= 2).collect()
+}
+
+/// Records as runs of the list.
+fn runs(choice: &Choice, of: &BTreeSet<i64>) -> String {
+    let mut out = String::new();
+    for run in choice.sections.chunk_by(|a, b| of.contains(&a.record.0) == of.contains(&b.record.0))
+    {
+        let (Some(first), Some(last)) = (run.first(), run.last()) else { continue };
+        if !of.contains(&first.record.0) {
+            continue;
+        }
+        if !out.is_empty() {
+            out.push(',');
+        }
+        out += &first.record.0.to_string();
+        if run.len() > 1 {
+            out += &format!("-{}", last.record.0);
+        }
+    }
+    out
+}
+
+/// The listed records of runs; what is no run names none.
+fn in_runs(choice: &Choice, text: &str) -> BTreeSet<i64> {
+    let mut runs: Vec<(i64, i64)> = text
+        .split(',')
+        .filter_map(|run| {
+            let (first, last) = run.split_once('-').unwrap_or((run, run));
+            Some((first.trim().parse().ok()?, last.trim().parse().ok()?))
+        })
+        .collect();
+    runs.sort_unstable();
+    let mut runs = runs.into_iter().peekable();
+    let mut out = BTreeSet::new();
+    for section in &choice.sections {
+        let record = section.record.0;
+        while runs.peek().is_some_and(|(_, last)| *last < record) {
+            runs.next();
+        }
+        if runs.peek().is_some_and(|(first, _)| *first <= record) {
+            out.insert(record);
+        }
+    }
+    out
+}
