@@ -94,6 +94,7 @@ pub(crate) fn router(app: App) -> Router {
         .route("/photo/{hash}/tile/{level}/{x}/{y}", get(sight::tile))
         .route("/photo/{hash}/path", get(sight::path))
         .route("/photo/{hash}/inside", post(sight::inside))
+        .route("/photo/{hash}/plates", post(sight::plates))
         .route("/claim", get(claim::list))
         .route("/claim/new", get(claim::new_page).post(claim::new))
         .route("/claim/{id}", get(claim::page).post(claim::save))

@@ -221,3 +221,58 @@ fn in_runs(choice: &Choice, text: &str) -> BTreeSet<i64> {
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rand::{Rng, SeedableRng};
+    use workflow::study::{Kind, Stamp};
+
+    /// Sections with gaps between their numbers, as other records leave them.
+    fn choice(records: &[i64]) -> Choice {
+        let section = |record: &i64| Listed {
+            seq: *record,
+            record: RecordId(*record),
+            kind: Kind::Section,
+            number: 1,
+            stamp: Stamp { author: String::new(), time: String::new(), reason: String::new() },
+            name: format!("s{record}.toml"),
+            parent: None,
+            rests_on: None,
+            photo: None,
+            withdrawn: false,
+        };
+        Choice { sections: records.iter().map(section).collect(), coupons: Vec::new() }
+    }
+
+    /// Written by hand: sections 3, 5, 6, 9; chosen all but 5.
+    #[test]
+    fn runs_stand_for_the_listed_between_their_ends() {
+        let choice = choice(&[3, 5, 6, 9]);
+        assert_eq!(runs(&choice, &BTreeSet::from([3, 6, 9])), "3,6-9");
+        assert_eq!(runs(&choice, &BTreeSet::from([3, 5, 6, 9])), "3-9");
+        assert_eq!(in_runs(&choice, "3,6-9"), BTreeSet::from([3, 6, 9]));
+        assert_eq!(in_runs(&choice, "4-5"), BTreeSet::from([5]));
+    }
+
+    /// What was written is read back; what is no run names nothing that is not listed.
+    #[test]
+    fn ten_thousand_selections_and_mutations_are_read() {
+        let mut rng = rand_chacha::ChaCha8Rng::seed_from_u64(11);
+        let listed: Vec<i64> = (1..400).filter(|n| n % 3 != 0).collect();
+        let choice = choice(&listed);
+        for _ in 0..10_000 {
+            let share = rng.random::<f64>();
+            let chosen: BTreeSet<i64> =
+                listed.iter().copied().filter(|_| rng.random::<f64>() < share).collect();
+            let mut text = runs(&choice, &chosen).into_bytes();
+            assert_eq!(in_runs(&choice, &String::from_utf8_lossy(&text)), chosen);
+            for _ in 0..rng.random_range(1..5) {
+                let at = rng.random_range(0..=text.len());
+                text.insert(at, b"0123456789-, x"[rng.random_range(0..14)]);
+            }
+            let wild = in_runs(&choice, &String::from_utf8_lossy(&text));
+            assert!(wild.iter().all(|record| listed.contains(record)));
+        }
+    }
+}

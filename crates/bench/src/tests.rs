@@ -423,6 +423,41 @@ async fn a_page_sees_tiles_and_ways_of_a_photo() {
         }
         assert_eq!((x + x0, y + y0), (761, 251));
     }
+    // The marked faces were set on the drawn edges within a pixel or so: both proposals lie along them.
+    let text = std::fs::read_to_string(demo().join("photos/a1.toml")).unwrap();
+    let marked = to_json("a1", &text).unwrap()["plates"].clone();
+    let path = format!("/photo/{photo}/plates");
+    let along = |proposed: &Value, face: &str| {
+        let points = |v: &Value| -> Vec<[f64; 2]> { serde_json::from_value(v.clone()).unwrap() };
+        let line = points(&proposed["plates"][face]);
+        points(&marked[face]).iter().all(|p| {
+            line.chunks_exact(2).any(|two| {
+                let [a, b] = [two[0], two[1]];
+                let off = (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]);
+                off.abs() / (b[0] - a[0]).hypot(b[1] - a[1]) < 4.0
+            })
+        })
+    };
+    let faces = json!({ "base": marked["base"], "upright_left": marked["upright_left"] });
+    let asked = json!({ "joint": "tee", "both": true, "marked": faces });
+    let (status, drawn) = bed.json("POST", &path, &asked).await;
+    assert_eq!(status, StatusCode::OK, "{drawn}");
+    assert!(along(&drawn, "base") && along(&drawn, "upright_left"), "{drawn}");
+    for (asked, says) in [
+        (json!({ "joint": "lap" }), "'lap' is no kind of joint that is read"),
+        (
+            json!({ "joint": "tee", "marked": { "roof": [[1, 2], [3, 4]] } }),
+            "'roof' is no face of a plate",
+        ),
+        (
+            json!({ "joint": "tee", "marked": { "base": [[1, 2]] } }),
+            "no straight edge is seen beside the marked points",
+        ),
+    ] {
+        let (status, told) = bed.json("POST", &path, &asked).await;
+        assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+        assert_eq!(told["fact"], says);
+    }
     let (status, told) = bed.get(&format!("/photo/{photo}/path?x=-50&y=2&reach=300")).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{told}");
 }

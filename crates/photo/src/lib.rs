@@ -24,6 +24,7 @@ pub mod marks;
 pub mod nested;
 pub mod overlay;
 pub mod path;
+pub mod plates;
 pub mod propose;
 pub mod pyramid;
 pub mod reading;

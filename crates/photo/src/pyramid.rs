@@ -156,6 +156,17 @@ impl Pyramid {
         &self.levels[level.min(self.levels.len() - 1)]
     }
 
+    /// The level at which the picture's longer side is at most so many pixels; the last one where none is so small.
+    pub fn level_within(&self, longest: f64) -> usize {
+        let picture = self.picture();
+        let longer = picture.width.max(picture.height) as f64;
+        let mut level = 0;
+        while longer / size_of_pixel(level) > longest && level + 1 < self.levels.len() {
+            level += 1;
+        }
+        level
+    }
+
     /// The level at which a box with this longer side (picture pixels) is at most 700 pixels long.
     ///
     /// That leaves it 350 to 700 pixels long unless the picture shows it smaller.

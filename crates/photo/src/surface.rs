@@ -15,7 +15,7 @@
 //! Not covered: the joint line, which a weld melts; a mount as bright as the metal without a gap between them.
 
 use crate::marks::Px;
-use crate::pyramid::{Pyramid, level_from_picture, size_of_pixel};
+use crate::pyramid::{Pyramid, level_from_picture};
 
 /// Half the length of a strip, and how near and how far from the line it begins and ends, pixels of the level looked at.
 const ALONG: i32 = 12;
@@ -46,12 +46,7 @@ pub fn unseen(pyramid: &Pyramid, points: &[Px]) -> Vec<(Px, Instead)> {
     if !(long.is_finite() && long > 1.0) {
         return Vec::new();
     }
-    let picture = pyramid.picture();
-    let longer = picture.width.max(picture.height) as f64;
-    let mut level = 0;
-    while longer / size_of_pixel(level) > LONGEST && level + 1 < pyramid.levels() {
-        level += 1;
-    }
+    let level = pyramid.level_within(LONGEST);
     let (along, across) = ([dx / long, dy / long], [-dy / long, dx / long]);
     let usual = usual(pyramid);
     points
@@ -83,7 +78,7 @@ pub fn unseen(pyramid: &Pyramid, points: &[Px]) -> Vec<(Px, Instead)> {
 }
 
 /// The lightness of bright metal: what nine places in ten of the picture do not pass.
-fn usual(pyramid: &Pyramid) -> f64 {
+pub(crate) fn usual(pyramid: &Pyramid) -> f64 {
     let plane = pyramid.level(pyramid.levels() - 1);
     let mut light: Vec<u16> = plane.px.clone();
     light.sort_unstable();

@@ -5,12 +5,16 @@
 use crate::propose::{Proposed, propose_on};
 use crate::read::Decoded;
 use crate::refusal::Refusal;
+use crate::wire::{PlatesOut, read_joint};
 use photo::evidence::{Cost, Evidence, Window};
+use photo::marks::PlateMarks;
 use photo::path::{LONGEST_MAP, map};
+use photo::plates;
 use photo::pyramid::{Plane, Pyramid, level_from_picture, picture_from_level};
 use photo::tiles::{View, cut, levels};
 use records::Hash;
 use records::tiles::Tiles;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// A photo made ready for looking along its lines.
@@ -88,6 +92,34 @@ impl Sight {
         Ok(bytes)
     }
 
+    /// Plates that the photo might show, or (`marked`) faces drawn to the edges beside their rough points. `rules`: two
+    /// places on the edge of each rule that lies in the photo.
+    ///
+    /// # Errors
+    ///
+    /// When the joint or a face is none that is marked, and when no such edges are seen.
+    pub fn plates(
+        &self,
+        joint: &str,
+        both: bool,
+        rules: &[[[f64; 2]; 2]],
+        marked: Option<&BTreeMap<String, Vec<[f64; 2]>>>,
+    ) -> Result<PlatesOut, Refusal> {
+        let joint = read_joint(joint)?;
+        let proposed = match marked {
+            Some(marked) => plates::draw_to_edges(&self.pyramid, &faces_of(marked)?),
+            None => plates::propose(&self.pyramid, joint, both, rules),
+        };
+        let proposed = proposed.map_err(|e| Refusal::new(&e, e.advice()).in_field("plates"))?;
+        // A tenth of a pixel is finer than any edge is placed.
+        let tidy = |p: &[f64; 2]| p.map(|v| (v * 10.0).round() / 10.0);
+        let faces = proposed.plates.faces().into_iter().filter(|(_, points)| !points.is_empty());
+        Ok(PlatesOut {
+            plates: faces.map(|(name, points)| (name, points.iter().map(tidy).collect())).collect(),
+            caution: proposed.caution,
+        })
+    }
+
     /// Outlines that the fused zone around a place might have.
     ///
     /// # Errors
@@ -96,6 +128,24 @@ impl Sight {
     pub fn inside(&self, name: &str, place: [f64; 2]) -> Result<Proposed, Refusal> {
         propose_on(&self.pyramid, &self.decoded.photo, name, place)
     }
+}
+
+/// Faces by the names that they have in a reading file.
+fn faces_of(marked: &BTreeMap<String, Vec<[f64; 2]>>) -> Result<PlateMarks, Refusal> {
+    let mut plates = PlateMarks::default();
+    for (name, points) in marked {
+        let place = plates.faces().iter().position(|(field, _)| field == name);
+        let face = place.and_then(|at| plates.faces_mut().into_iter().nth(at));
+        let Some(face) = face else {
+            return Err(Refusal::new(
+                format!("'{name}' is no face of a plate"),
+                "say surface, bottom, base, upright, upright_left, upright_right or upright_far",
+            )
+            .in_field("plates"));
+        };
+        face.clone_from(points);
+    }
+    Ok(plates)
 }
 
 /// How many levels of tiles a photo of this size has.

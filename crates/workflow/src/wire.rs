@@ -18,6 +18,7 @@ use photo::straighten::Corners;
 use photo::trace::Follow;
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
+use std::collections::BTreeMap;
 use toml::Spanned;
 use weld::quantity::kind::Quantity;
 use weld::quantity::parse::QuantityError;
@@ -223,6 +224,14 @@ pub fn photo_of_draft(file: &str, text: &str) -> Result<(String, usize), Refusal
     Ok((form.photo.into_inner(), line))
 }
 
+/// The kind of joint that a word stands for.
+pub(crate) fn read_joint(word: &str) -> Result<Joint, Refusal> {
+    [Joint::Bead, Joint::Butt, Joint::Tee].into_iter().find(|j| j.word() == word).ok_or_else(|| {
+        let fact = format!("'{word}' is no kind of joint that is read");
+        Refusal::new(fact, "write \"bead\", \"butt\" or \"tee\"").in_field("joint")
+    })
+}
+
 /// Turns the text of a reading file into nouns.
 ///
 /// # Errors
@@ -232,21 +241,7 @@ pub fn reading_from_toml(file: &str, text: &str) -> Result<Asked, Refusal> {
     let form: ReadingForm = toml::from_str(text).map_err(|e| Refusal::of_toml(file, text, &e))?;
     let at = |start: usize| line_of(text, start);
     let here = |refusal: Refusal, start: usize| refusal.in_file(file).at_line(Some(at(start)));
-    let joint = match form.joint.get_ref().as_str() {
-        "bead" => Joint::Bead,
-        "butt" => Joint::Butt,
-        "tee" => Joint::Tee,
-        other => {
-            return Err(here(
-                Refusal::new(
-                    format!("'{other}' is no kind of joint that is read"),
-                    "write \"bead\", \"butt\" or \"tee\"",
-                )
-                .in_field("joint"),
-                form.joint.span().start,
-            ));
-        }
-    };
+    let joint = read_joint(form.joint.get_ref()).map_err(|r| here(r, form.joint.span().start))?;
     if form.photo.get_ref().trim().is_empty() {
         let refusal = Refusal::new("the photo has no name", advice_for("photo")).in_field("photo");
         return Err(here(refusal, form.photo.span().start));
@@ -772,6 +767,15 @@ pub struct ProposedOut {
     pub inside: [f64; 2],
     /// One, or two that are nested, the inner one first.
     pub outlines: Vec<ProposedOutlineOut>,
+    /// What the person must know.
+    pub caution: &'static str,
+}
+
+/// Plates proposed from a photo.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PlatesOut {
+    /// The faces as in `[plates]`, each with its points, pixels.
+    pub plates: BTreeMap<&'static str, Vec<[f64; 2]>>,
     /// What the person must know.
     pub caution: &'static str,
 }

@@ -3,15 +3,18 @@
 use crate::app::App;
 use crate::failed::{Failed, Told};
 use crate::form::{Posted, one};
+use crate::keep::Open;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 use workflow::propose::Proposed;
 use workflow::refusal::Refusal;
 use workflow::study::Hash;
+use workflow::wire::PlatesOut;
 
 /// What is named by its content never changes.
 const FOREVER: &str = "private, max-age=31536000, immutable";
@@ -73,6 +76,31 @@ pub(crate) async fn path(
         (header::CACHE_CONTROL, "private, max-age=600"),
     ];
     Ok((headers, ways).into_response())
+}
+
+/// What is asked about plates.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Plates {
+    joint: String,
+    #[serde(default)]
+    both: bool,
+    #[serde(default)]
+    rules: Vec<[[f64; 2]; 2]>,
+    #[serde(default)]
+    marked: Option<BTreeMap<String, Vec<[f64; 2]>>>,
+}
+
+/// Plates that the photo might show.
+pub(crate) async fn plates(
+    State(app): State<App>,
+    Path(name): Path<String>,
+    Json(asked): Json<Plates>,
+) -> Result<Json<PlatesOut>, Told> {
+    let open = app.study()?;
+    let sight = open.sight(hash(&name)?).await?;
+    let work =
+        move |_: &Open| sight.plates(&asked.joint, asked.both, &asked.rules, asked.marked.as_ref());
+    Ok(Json(open.heavy(work).await?))
 }
 
 /// Outlines that the fused zone around a place might have.

@@ -1,7 +1,7 @@
 // What is asked of the bench: readings while points move, and saving. One request of each kind at a time; the newest
 // marks win; what could not be sent stays in this browser.
 
-import { clone, kept, readable, same, scaleIsWhole, Marks } from './desk-marks.js';
+import { clone, isStraightened, kept, readable, same, scaleIsWhole, Marks } from './desk-marks.js';
 
 const APART_MS = 150;
 const SAVE_AFTER_MS = 2000;
@@ -44,7 +44,7 @@ export class Reader {
   static enough(marks, drawing = null) {
     const v = marks.value;
     return typeof v.etched === 'boolean'
-      && ((v.scale ?? []).some(scaleIsWhole) || !!v.straighten)
+      && ((v.scale ?? []).some(scaleIsWhole) || isStraightened(v))
       && marks.layers().every((l) => !l.need || l.kind !== 'plate' || (marks.linesOf(l.key)[0]?.points.length ?? 0) >= 2)
       && (v.fused ?? []).some((o, i) => `fused/${i}` !== drawing && (o.points?.length ?? 0) >= 3);
   }

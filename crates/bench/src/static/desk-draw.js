@@ -7,6 +7,7 @@
 /** How each kind of line looks: colours of Okabe and Ito, and never colour alone. */
 export const LOOK = {
   scale: { colour: '#ffffff', dash: [2, 4], width: 2, dark: false },
+  corners: { colour: '#009E73', dash: [7, 3], width: 1.75, dark: true },
   plate: { colour: '#0072B2', dash: [11, 3, 2, 3], width: 2, dark: true },
   fused: { colour: '#E69F00', dash: [], width: 2, dark: false },
   affected: { colour: '#56B4E9', dash: [9, 5], width: 1.75, dark: false },

@@ -2,7 +2,7 @@
 
 /** @typedef {import('./desk-marks.js').Marks} Marks */
 /** @typedef {import('./desk-marks.js').Layer} Layer */
-import { scaleIsWhole, scaleWay } from './desk-marks.js';
+import { isStraightened, scaleIsWhole, scaleWay } from './desk-marks.js';
 
 /** A short sentence on how to set each thing. @param {Layer} layer @param {string} joint */
 export function how(layer, joint) {
@@ -10,6 +10,9 @@ export function how(layer, joint) {
     case 'scale':
       return 'Set a point at each end of a length that you know: two marks of a ruler as far apart as the photo shows, '
         + 'the ends of a burned-in bar, or across a plate that you measured. Then write the length.';
+    case 'corners':
+      return 'Only for a photo taken askew: set the four corners of a rectangle that lies in the plane of the section, '
+        + 'clockwise from its upper left, and write how wide and how high it is. It gives the scale as well.';
     case 'surface':
       return joint === 'butt'
         ? 'Set two points or more on the original top surface, clear of the weld. With two on each plate, a step between the plates shows too.'
@@ -39,6 +42,7 @@ export function how(layer, joint) {
 /** With so many points a line is done by itself. @param {Marks} marks @param {import('./desk-marks.js').Line} line */
 export function enough(marks, line) {
   if (line.kind === 'scale' || line.id === 'plates/joint_line') return 2;
+  if (line.kind === 'corners') return 4;
   if (line.kind !== 'plate') return Infinity;
   const wide = (line.id === 'plates/base' && marks.both) || (marks.joint === 'butt' && /surface|bottom/.test(line.id));
   return wide ? 4 : 2;
@@ -62,6 +66,7 @@ export function next(marks, hand) {
     if (n < line.least) {
       if (line.kind === 'scale') return go('Set the second point, at the other end of the length.', line.layer);
       if (line.kind === 'plate') return go(`Set one more point on the ${faceWord(line.id)}, well away from the first.`, line.layer);
+      if (line.kind === 'corners') return go(`Set the next corner of the rectangle, clockwise: ${count(n)} set, four are needed.`, line.layer);
       if (line.closed) return go(`Go on along the line of the ${line.name}: ${count(n)} set, three at least.`, line.layer);
       return go(`Set the next point along the ${line.name}.`, line.layer);
     }
@@ -78,11 +83,13 @@ export function next(marks, hand) {
   }
   if (typeof v.etched !== 'boolean') return go('Was the face etched? Without etching no fusion line shows, and no throat is given.', null, 'etched');
   const scales = v.scale ?? [];
-  if (!scales.some(scaleIsWhole) && !v.straighten) {
+  if (!scales.some(scaleIsWhole) && !isStraightened(v)) {
     const begun = scales.find((item) => item.from && item.to && scaleWay(item) !== 'per_pixel');
     if (begun) return go('Write how long it is from the one point of the scale to the other, for example 10 mm or 1/2 in.', 'scale', 'length');
     return go('Set two points on the scale, as far apart as the photo shows, and write the length between them.', 'scale');
   }
+  const sides = v.straighten?.corners?.length === 4 && !isStraightened(v);
+  if (sides) return go('Write how wide and how high the rectangle is.', 'straighten');
   if (marks.both === null) {
     return marks.joint === 'tee'
       ? go('Is there a weld on one side of the upright, or on both?', null, 'both')
@@ -153,7 +160,7 @@ const ROUND = {
 export function examples(layer, joint) {
   const face = layer.key.replace('plates.', '');
   // Plates and scale are drawn whole, what lies in the weld from close by.
-  const near = layer.kind !== 'scale' && layer.kind !== 'plate';
+  const near = !['scale', 'corners', 'plate'].includes(layer.kind);
   const box = !near ? '0 0 200 118' : { tee: '66 24 104 74', butt: '42 20 116 84', bead: '38 24 124 84' }[joint];
   const dots = (points, kind = 'spot') => points.map(([x, y]) => svg('circle', { cx: x, cy: y, r: near ? 2.2 : 3.6, class: kind }));
   const label = (text, x, y, anchor = 'start') => {
@@ -179,6 +186,13 @@ export function examples(layer, joint) {
       { figure: draw('Two points on a ruler', ...ruler, ...dots([[20, 20], [180, 20]]), line('M20 72H180M20 66v12M180 66v12', 'dimension'), label('16 mm', 100, 88, 'middle')), words: 'A ruler: the same edge of two marks, far apart.' },
       { figure: draw('A burned-in bar read inside, at the centre, or outside its end strokes', ...bar(24, 64, 136, 'inside'), ...bar(56, 62, 138, 'centre'), ...bar(88, 60, 140, 'outside')), words: 'A burned-in bar: makers count its length differently. If you do not know, say so: the doubt is then counted.' },
     ];
+  }
+  if (layer.kind === 'corners') {
+    const at = [[40, 14], [172, 24], [160, 104], [24, 88]];
+    return [{
+      figure: draw('Four corners, clockwise', line(`M${at.map((p) => p.join(' ')).join('L')}Z`, 'plate'), ...dots(at), ...at.map(([x, y], i) => label(String(i + 1), x + 5, y + (i < 2 ? -4 : 12)))),
+      words: 'Four corners of a label or a frame that lies in the section’s plane.',
+    }];
   }
   if (layer.kind === 'plate') {
     const at = {

@@ -6,7 +6,7 @@
  * One line of points, whichever field it stands in.
  * @typedef {object} Line
  * @property {string} id     `fused/0`, `plates/base`, `scale/1`
- * @property {string} kind   scale, plate, fused, affected, pore, crack, unfused
+ * @property {string} kind   scale, corners, plate, fused, affected, pore, crack, unfused
  * @property {string} layer  the layer it is listed under
  * @property {string|null} side
  * @property {string} name   words for people
@@ -71,6 +71,9 @@ export function scaleIsWhole(item) {
   return !!(item.from && item.to) && (filled(item.length) || filled(item.thickness));
 }
 
+/** Four corners of a rectangle, and both of its sides: a photo taken askew can be straightened by them, and has its scale. */
+export const isStraightened = (value) => value.straighten?.corners?.length === 4 && [0, 1].every((i) => filled(value.straighten.size?.[i]));
+
 /** Marks as they are kept: without texts that are still empty and lines without a point. */
 export function kept(value) {
   const out = clone(value);
@@ -86,6 +89,8 @@ export function kept(value) {
     drop(out[name]);
     if (Object.keys(out[name]).length === 0) delete out[name];
   }
+  const { corners, size } = out.straighten ?? {};
+  if (!corners?.length && !size?.some(filled)) delete out.straighten;
   for (const kind of KINDS) {
     if (!out[kind]) continue;
     out[kind] = out[kind].filter((o) => o.points?.length);
@@ -105,6 +110,7 @@ export function readable(value, drawing = null) {
   if (KINDS.includes(field) && whole[field]?.[+at]) whole[field][+at].points = [];
   const out = kept(whole);
   if (out.scale) out.scale = out.scale.filter(scaleIsWhole);
+  if (!isStraightened(out)) delete out.straighten;
   for (const [face, points] of Object.entries(out.plates ?? {})) {
     if (face in FACE_NAMES && points.length < 2) delete out.plates[face];
   }
@@ -152,6 +158,7 @@ export class Marks {
     const { plates = {}, fused = [], affected = [] } = this.value;
     /** @type {Layer[]} */
     const out = [{ key: 'scale', kind: 'scale', field: 'scale', side: null, name: 'Scale', need: true, many: true }];
+    out.push({ key: 'straighten', kind: 'corners', field: 'straighten', side: null, name: 'Rectangle to straighten by', need: false, many: false });
     const both = this.both === true;
     const face = (f, name, need) => out.push({ key: `plates.${f}`, kind: 'plate', field: `plates.${f}`, side: null, name, need, many: false });
     if (joint === 'tee') {
@@ -213,6 +220,9 @@ export class Marks {
       const name = v.scale.length > 1 ? `scale ${i + 1}` : 'scale';
       out.push({ id: `scale/${i}`, kind: 'scale', layer: 'scale', side: null, name, points, hold: [], closed: false, guided: false, least: 2, most: 2 });
     });
+    if (v.straighten?.corners) {
+      out.push({ id: 'straighten/corners', kind: 'corners', layer: 'straighten', side: null, name: 'rectangle', points: v.straighten.corners, hold: [], closed: true, guided: false, least: 4, most: 4 });
+    }
     for (const face of Object.keys(FACE_NAMES)) {
       const points = v.plates?.[face];
       if (!points) continue;
@@ -286,6 +296,11 @@ export class Marks {
       draft.scale.push(scale === 'bar' ? { read: 'unknown' } : scale === 'thickness' ? { thickness: '' } : {});
       return `scale/${draft.scale.length - 1}`;
     }
+    if (layer.kind === 'corners') {
+      draft.straighten ??= { corners: [], size: ['', ''] };
+      draft.straighten.corners ??= [];
+      return 'straighten/corners';
+    }
     if (layer.kind === 'plate') {
       const face = layer.field.slice('plates.'.length);
       draft.plates ??= {};
@@ -310,8 +325,8 @@ export class Marks {
       delete item.to;
       if (points[0]) item.from = points[0];
       if (points[1]) item.to = points[1];
-    } else if (field === 'plates') {
-      draft.plates[name] = points;
+    } else if (field === 'plates' || field === 'straighten') {
+      draft[field][name] = points;
     } else {
       const outline = draft[field][+name];
       outline.points = points;
@@ -356,7 +371,10 @@ export class Marks {
   static drop(draft, id, gently = false) {
     const [field, name] = id.split('/');
     if (field === 'plates') delete draft.plates[name];
-    else if (field === 'scale' && gently && SCALE_TEXTS.some((t) => filled(draft.scale[+name][t]))) return;
+    else if (field === 'straighten') {
+      if (gently) draft.straighten.corners = [];
+      else delete draft.straighten;
+    } else if (field === 'scale' && gently && SCALE_TEXTS.some((t) => filled(draft.scale[+name][t]))) return;
     else {
       draft[field].splice(+name, 1);
       if (draft[field].length === 0) delete draft[field];

@@ -1,7 +1,7 @@
 // The sheet beside or under the photo: verdict, next step, legend of what is marked, figures, title block.
 // Built once; each part is drawn again only when what it says has changed.
 
-import { Marks, SCALE_TEXTS, scaleWay } from './desk-marks.js';
+import { Marks, SCALE_TEXTS, isStraightened, scaleWay } from './desk-marks.js';
 import { LOOK } from './desk-draw.js';
 import { examples, how, next } from './desk-guide.js';
 import { Reader, clock } from './desk-ask.js';
@@ -197,11 +197,11 @@ export class Sheet {
     this.main.classList.toggle('reading', desk.reader.flying);
 
     this.part('trouble', [error, desk.saver.state.what === 'conflict'], () => this.drawTrouble(error));
-    this.part('step', [step, step.done && !!error, desk.layer, desk.line, desk.drawing, desk.proposing, desk.asking, desk.ghosts?.outlines.map((o) => o.points[0]), line?.points.length > 2, desk.noPlates, desk.left?.time, this.narrow.matches], () => this.drawStep(step, line, !!error));
+    this.part('step', [step, step.done && !!error, desk.layer, desk.line, desk.drawing, desk.proposing, desk.asking, desk.ghosts?.outlines.map((o) => o.points[0]), line?.points.length > 2, desk.left?.time, this.narrow.matches], () => this.drawStep(step, line, !!error));
     this.part('clash', [desk.theirs?.revision, desk.theirs?.shown], () => this.drawClash());
     this.part('bar', [desk.more, desk.layer, desk.line, desk.drawing, desk.picked, line?.points.length, line?.hold, marks.past.length > 0, marks.future.length > 0, this.narrow.matches, marks.layers().map((l) => l.name + this.stateOf(l))], () => this.drawBar(line));
     this.part('legend', [desk.layer, marks.layers().map((l) => [l.key, l.name, this.stateOf(l)]), this.errorLayer(error), this.narrow.matches, marks.joint], () => this.drawLegend());
-    this.part('details', [this.narrow.matches, desk.layer, desk.line, desk.drawing, line && [line.points.length >= line.least, line.guided], marks.linesOf(desk.layer ?? '').map((l) => l.id), (marks.value.scale ?? []).map((s) => [scaleWay(s), s.read, !!s.from, !!s.to]), this.folded, marks.joint, desk.scaleWay, desk.noPlates, desk.proposing, !!desk.ghosts, desk.asking], () => this.drawDetails(line));
+    this.part('details', [this.narrow.matches, desk.layer, desk.line, desk.drawing, line && [line.points.length >= line.least, line.guided], marks.linesOf(desk.layer ?? '').map((l) => l.id), (marks.value.scale ?? []).map((s) => [scaleWay(s), s.read, !!s.from, !!s.to]), this.folded, marks.joint, desk.scaleWay, !!marks.value.straighten, line?.points.length > 1, desk.proposing, !!desk.ghosts, desk.asking], () => this.drawDetails(line));
     this.part('wrong', [error, desk.layer, desk.line, this.signs.get('details')], () => this.markWrong(error));
     this.fillFields();
     this.part('table', [desk.answers, this.allRows], () => this.drawTable());
@@ -287,7 +287,7 @@ export class Sheet {
       if (elsewhere && !step.ask) choices.push(button('Mark it', () => desk.choose(step.layer), 'main'));
       if (desk.drawing && line && line.points.length >= line.least && line.most > 2) choices.push(button(line.closed ? 'End the outline' : 'Done', () => desk.endLine(), 'main'));
       if (kind === 'fused' && desk.layer === step.layer && !(line?.points.length)) choices.push(button('Propose one', () => desk.startProposing()));
-      if (kind === 'plate' && step.layer === desk.layer && !desk.noPlates && !desk.marks.value.plates) choices.push(button('Propose plates', () => desk.proposePlates()));
+      if (kind === 'plate' && step.layer === desk.layer && !desk.marks.value.plates) choices.push(button('Propose plates', () => desk.proposePlates(false)));
       if (this.narrow.matches && desk.layer && !step.ask && !step.done) {
         choices.push(button('How?', () => {
           this.open(true);
@@ -404,11 +404,12 @@ export class Sheet {
     if (layer.kind === 'scale') {
       const items = marks.value.scale ?? [];
       const texts = items.map((s) => s.per_pixel ? `${s.per_pixel} per pixel` : s.length || s.thickness || '').filter(Boolean);
-      return texts.length ? texts.join(', ') : items.length ? 'length missing' : marks.value.straighten ? 'by rectangle' : 'not yet';
+      return texts.length ? texts.join(', ') : items.length ? 'length missing' : isStraightened(marks.value) ? 'by rectangle' : 'not yet';
     }
     if (layer.many) return lines.length ? String(lines.filter((l) => l.points.length).length) : 'none';
     if (layer.key === 'plates.upright_far' && !lines[0]?.points.length) return marks.value.plates?.upright_thickness || 'if seen';
     const n = lines[0]?.points.length ?? 0;
+    if (layer.kind === 'corners') return isStraightened(marks.value) ? marks.value.straighten.size.join(' × ') : n ? `${n} of 4 corners` : 'if askew';
     return n ? `${n} point${n === 1 ? '' : 's'}` : need;
   }
 
@@ -456,6 +457,9 @@ export class Sheet {
     out.push(this.wrong);
 
     if (layer.kind === 'scale') out.push(...this.scaleDetails(button));
+    if (layer.kind === 'corners' && marks.value.straighten) {
+      out.push(h('div', { class: 'row' }, this.textField('Width of the rectangle', ['straighten', 'size', 0], '50 mm'), this.textField('Height of the rectangle', ['straighten', 'size', 1], '30 mm')));
+    }
     if (layer.key === 'plates.upright_far' || layer.key === 'plates.upright') {
       if (layer.key === 'plates.upright_far') out.push(this.textField('Upright’s thickness, if measured', ['plates', 'upright_thickness'], '5 mm'));
     }
@@ -480,10 +484,13 @@ export class Sheet {
     }
     if (layer.many && layer.kind !== 'scale' && line && !desk.drawing) actions.push(button(`Another ${layer.kind === 'unfused' ? 'line' : layer.kind}`, () => desk.another(), 'main'));
     if (layer.kind === 'fused' && !desk.proposing && !desk.ghosts && !(line && line.points.length >= line.least)) actions.push(button('Propose from a place inside', () => desk.startProposing()));
-    if (layer.kind === 'plate' && !desk.noPlates) actions.push(button('Propose plates', () => desk.proposePlates()));
+    if (layer.kind === 'plate') {
+      actions.push(button('Propose plates', () => desk.proposePlates(false)));
+      if (line && line.points.length >= 2 && layer.key !== 'plates.joint_line') actions.push(button('Draw to the edge', () => desk.proposePlates(true)));
+    }
     if (line && !layer.many) actions.push(button('Start again', () => this.takeAway(line)));
     if (actions.length) out.push(h('div', { class: 'choices' }, ...actions));
-    if (line && layer.kind !== 'scale' && layer.kind !== 'plate') out.push(this.followField(line));
+    if (line && !['scale', 'corners', 'plate'].includes(layer.kind)) out.push(this.followField(line));
 
     const shown = examples(layer, marks.joint);
     if (this.narrow.matches) out.push(h('div', { class: 'choices' }, button('Mark it on the photo', () => this.open(false), 'main')));
@@ -625,7 +632,7 @@ export class Sheet {
       for (const key of path.slice(0, -1)) at = at[key] ??= {};
       const name = path.at(-1);
       if (value !== undefined) at[name] = typeof at[name] === 'number' && /^\d+$/.test(text) ? +text : text;
-      else if (path[0] === 'scale') at[name] = '';
+      else if (path[0] === 'scale' || path[0] === 'straighten') at[name] = '';
       else delete at[name];
     }, `text ${path.join('.')}`);
   }
@@ -702,6 +709,8 @@ export class Sheet {
       h('div', { class: 'grid' },
         text('Coupon', ['coupon']), text('Section', ['section']), text('Reader', ['reader']),
         cell('Joint', this.joint), cell('Welded', this.sides), cell('Etched', this.etched), cell('Camera', this.held),
+        text('Cut turned off square to the seam', ['cut', 'yaw'], 'square, or 12 deg'), text('or only known within', ['cut', 'yaw_within'], '5 deg'),
+        text('Cut tilted from the upright', ['cut', 'pitch'], 'upright, or 8 deg'),
         cell('Scale', this.scaleNote), cell('Photo', h('span', { class: 'value' }, desk.marks.value.photo ?? desk.name)),
         cell('You', h('span', { class: 'value' }, desk.author || this.nameLink()), 'wide'),
         cell('Reason for this change', reason, 'wide'),

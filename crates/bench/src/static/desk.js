@@ -11,7 +11,7 @@
 // | the sheet of words and figures | desk-sheet.js |
 // | readings and saving | desk-ask.js |
 
-import { Marks, clone, same } from './desk-marks.js';
+import { Marks, clone, same, scaleWay } from './desk-marks.js';
 import { View } from './desk-view.js';
 import { Draw } from './desk-draw.js';
 import { Hand } from './desk-hand.js';
@@ -65,7 +65,6 @@ class Desk {
     this.dimsShown = 'main';
     this.middles = new Map();
     this.scaleWay = 'points';
-    this.noPlates = false;
     this.due = false;
     this.stale = { still: true, live: true };
     this.settled = false;
@@ -545,20 +544,24 @@ class Desk {
     this.touch();
   }
 
-  async proposePlates() {
+  /** Plates from the photo alone, or (`marked`) the marked face drawn to the edge beside it. */
+  async proposePlates(marked) {
     if (this.asking) return;
     this.asking = true;
+    this.error = null;
     this.sheet.refresh();
-    const said = await send('POST', `/photo/${this.photo.hash}/plates`, { joint: this.marks.joint });
+    const { joint, both, value } = this.marks;
+    const face = this.layer?.replace('plates.', '');
+    const faces = marked ? { [face]: value.plates?.[face] ?? [] } : null;
+    // A rule's edges are as straight as a plate's: the bench is told where one lies.
+    const rules = (value.scale ?? []).filter((item) => scaleWay(item) === 'points' && item.from && item.to).map((item) => [item.from, item.to]);
+    const said = await send('POST', `/photo/${this.photo.hash}/plates`, { joint, both: both === true, rules, marked: faces });
     this.asking = false;
     if (said.ok) {
-      const plates = said.body.plates ?? {};
-      const outlines = Object.values(plates).filter((v) => Array.isArray(v) && v.length > 1 && Array.isArray(v[0])).map((points) => ({ points, closed: false, plates: true, which: 'the plates' }));
-      this.ghosts = outlines.length ? { outlines: outlines.slice(0, 8), plates, caution: 'A proposal: look whether each line lies on the plate’s original surface.' } : null;
+      const { plates, caution } = said.body;
+      const outlines = Object.values(plates).map((points) => ({ points, closed: false, plates: true, which: 'the plates' }));
+      this.ghosts = { outlines, plates, caution };
       this.say('plates are proposed');
-    } else if (said.status === 404 || said.status === 405) {
-      this.noPlates = true;
-      this.say('no proposal for plates here');
     } else {
       this.error = { fact: said.refusal.fact, advice: said.refusal.advice, field: this.layer };
       this.say(`${said.refusal.fact}. ${said.refusal.advice}`);

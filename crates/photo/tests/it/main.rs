@@ -4,6 +4,7 @@ mod astray;
 mod decode;
 mod drawn;
 mod nested;
+mod plates;
 mod propose;
 mod seen;
 mod surface;
