@@ -3,6 +3,8 @@
 //! The bench is the binary that we ship, started on a free port with a folder of its own. What is asserted is what stands
 //! on the page, or what the command line prints for the same marks.
 
+pub mod http;
+
 use chromiumoxide::cdp::browser_protocol::dom::SetFileInputFilesParams;
 use chromiumoxide::cdp::browser_protocol::emulation::{
     MediaFeature, SetDeviceMetricsOverrideParams, SetEmulatedMediaParams,
@@ -94,6 +96,17 @@ impl Bench {
         }
         tokio::spawn(async move { while let Ok(Some(_)) = lines.next_line().await {} });
         Self { child, folder, address: address.expect("told") }
+    }
+
+    /// The memory that it takes now, and the most that it took.
+    pub fn memory(&self) -> String {
+        let status = self.child.id().map(|id| format!("/proc/{id}/status"));
+        let status = status.and_then(|p| std::fs::read_to_string(p).ok()).unwrap_or_default();
+        let of = |name: &str| {
+            let line = status.lines().find(|l| l.starts_with(name)).unwrap_or_default();
+            line.split_whitespace().nth(1).and_then(|n| n.parse::<u64>().ok()).unwrap_or(0) >> 10
+        };
+        format!("{} MB, {} MB at most", of("VmRSS"), of("VmHWM"))
     }
 
     /// Stops it at once, as a power cut would.

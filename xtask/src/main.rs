@@ -5,10 +5,13 @@
 //! | accuracy | writes `docs/accuracy.md`: predicted against measured depth and width on the open tables |
 //! | check | everything that must hold before a change lands: format, lints, docs, tests |
 //! | coverage | draws and reads 1000 sections, and prints how often the stated intervals hold the truth (half an hour to an hour on two cores) |
+//! | frames | measures the desk's script in each frame on a phone whose processor is a quarter as quick |
+//! | load | measures the bench on 10 000 sections, and with fifty people at once (the study is made once, in minutes) |
 //! | mutants | breaks the effective throat in five ways and demands that a test goes red each time |
 //! | pictures | writes the README's pictures, `docs/pictures/`, from the demo |
 //! | recalled | writes `docs/recalled.md`: every source that is from memory |
 
+mod measure;
 mod mutants;
 mod pictures;
 
@@ -25,12 +28,14 @@ fn main() -> ExitCode {
         "accuracy" => accuracy(),
         "check" => check(),
         "coverage" => coverage(),
+        "frames" => measure::frames(),
+        "load" => measure::load(),
         "mutants" => mutants::mutants(),
         "pictures" => pictures::pictures(),
         "recalled" => recalled(),
         other => {
             eprintln!(
-                "there is no chore '{other}'\n  next: cargo xtask accuracy | check | coverage | mutants | pictures | recalled"
+                "there is no chore '{other}'\n  next: cargo xtask accuracy | check | coverage | frames | load | mutants | pictures | recalled"
             );
             ExitCode::from(2)
         }
