@@ -145,12 +145,17 @@ export class Saver {
     } catch { /* full or forbidden: the state says 'not saved yet' */ }
   }
 
+  /** Writing into the browser's store takes a frame: it waits until the hand lets go. */
+  keepSoon() {
+    this.keepTimer = setTimeout(() => (this.desk.drag ? this.keepSoon() : this.keepNow()), 500);
+  }
+
   /** Something changed. */
   changed(words) {
     this.did.push(words);
     if (this.did.length > 40) this.did.shift();
     this.pending = true;
-    if (!this.keepTimer) this.keepTimer = setTimeout(() => this.keepNow(), 500);
+    if (!this.keepTimer) this.keepSoon();
     if (this.state.what !== 'conflict' && this.state.what !== 'away') this.state = { what: 'new', time: this.state.time, fact: '' };
     clearTimeout(this.timer);
     if (this.state.what !== 'conflict') this.timer = setTimeout(() => this.save(), SAVE_AFTER_MS);

@@ -175,6 +175,10 @@ export class Sheet {
     this.due = false;
     const { desk } = this;
     if (!desk.reader) return;
+    if (desk.drag) {
+      this.refreshFigures();
+      return;
+    }
     const { marks } = desk;
     const step = next(marks, desk);
     const line = marks.line(desk.line);
@@ -192,9 +196,7 @@ export class Sheet {
     if (this.viewNote.hidden === !!changedView) this.viewNote.hidden = !changedView;
 
     this.part('verdict', [desk.answers, Reader.enough(marks, desk.unended()), !!error], () => this.drawVerdict(error));
-    const old = desk.old && (desk.reader.flying || desk.reader.wanted) && !!desk.answer;
-    for (const el of [this.verdict, this.table]) el.classList.toggle('old', old);
-    this.main.classList.toggle('reading', desk.reader.flying);
+    this.showAge();
 
     this.part('trouble', [error, desk.saver.state.what === 'conflict'], () => this.drawTrouble(error));
     this.part('step', [step, step.done && !!error, desk.layer, desk.line, desk.drawing, desk.proposing, desk.asking, desk.ghosts?.outlines.map((o) => o.points[0]), line?.points.length > 2, desk.left?.time, this.narrow.matches], () => this.drawStep(step, line, !!error));
@@ -206,6 +208,24 @@ export class Sheet {
     this.fillFields();
     this.part('table', [desk.answers, this.allRows], () => this.drawTable());
     this.part('remarks', [desk.answers], () => this.drawRemarks());
+  }
+
+  /** While a point is dragged only the figures follow: everything else stays as it is until the hand lets go. */
+  refreshFigures() {
+    const { desk } = this;
+    this.showAge();
+    if (this.figuresOf === desk.answers || !desk.answer) return;
+    this.figuresOf = desk.answers;
+    this.drawVerdict(null);
+    this.drawTable();
+  }
+
+  /** Figures that are from before the last change are drawn faint. */
+  showAge() {
+    const { desk } = this;
+    const old = desk.old && (desk.reader.flying || desk.reader.wanted) && !!desk.answer;
+    for (const el of [this.verdict, this.table]) el.classList.toggle('old', old);
+    this.main.classList.toggle('reading', desk.reader.flying);
   }
 
   // -- what it says

@@ -183,7 +183,6 @@ class Desk {
     else this.saver.changed(this.saver.did.pop() ?? words);
     this.reader.want();
     if (this.drag) {
-      this.sheet.refreshSoon();
       this.touch('live');
       return;
     }
