@@ -94,10 +94,10 @@ fn parsed(all: &[u8]) -> Option<Answer> {
     let mut body = all[end + 4..].to_vec();
     if of("transfer-encoding").is_some_and(|v| v == "chunked") {
         body = unchunked(&body)?;
-    } else if let Some(long) = of("content-length").and_then(|v| v.parse::<usize>().ok()) {
-        if body.len() < long {
-            return None;
-        }
+    } else if let Some(long) = of("content-length").and_then(|v| v.parse::<usize>().ok())
+        && body.len() < long
+    {
+        return None;
     }
     Some(Answer { status, location: of("location").unwrap_or_default(), body })
 }
