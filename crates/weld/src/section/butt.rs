@@ -261,16 +261,16 @@ fn fused_stretch(
     let mut with_cracks = breaks.clone();
     with_cracks.extend(cracks.iter().map(shadow));
     let pores = lines(&section.pores);
-    let face: Vec<Point> = zone.face.iter().map(|&p| view(p)).collect();
+    let face: Vec<Point> = zone.face_or_top().into_iter().map(&view).collect();
     let end = length.unwrap_or(f64::INFINITY);
-    // Where the face cuts the joint line: metal begins there when it is below the surface.
-    let begin = face
-        .windows(2)
-        .filter_map(|w| {
-            crossing(Point::new(-1e6, 0.0), Point::new(1e6, 0.0), w[0], w[1])
-                .map(|(_, u)| w[0].towards(w[1], u).x)
-        })
-        .fold(0.0, f64::max);
+    // Where the face cuts the joint line: metal begins there when it is below the surface; in a gap on the deeper lip.
+    let on = |height: f64| {
+        let (from, to) = (Point::new(-1e6, height), Point::new(1e6, height));
+        let cut =
+            |w: &[Point]| crossing(from, to, w[0], w[1]).map(|(_, u)| w[0].towards(w[1], u).x);
+        face.windows(2).filter_map(cut).fold(0.0, f64::max)
+    };
+    let begin = [-0.5, 0.0, 0.5].into_iter().map(|s| on(s * butt.gap)).fold(0.0, f64::max);
     let line = |breaks: &[Vec<Point>]| {
         let joint = JointLine {
             outline: &outline,

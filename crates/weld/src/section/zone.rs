@@ -68,6 +68,29 @@ impl Zone {
         zone
     }
 
+    /// The face; where a toe is out of view, the outline between the highest places left and right of the zone's middle: a
+    /// hollow face whose rounded toes stay just below the surface has its face there all the same.
+    #[must_use]
+    pub fn face_or_top(&self) -> Vec<Point> {
+        if !self.face.is_empty() {
+            return self.face.clone();
+        }
+        let centre = centroid(&self.outline);
+        let highest = |side: usize| {
+            let from = self.over(side, centre).x;
+            (0..self.outline.len())
+                .map(|i| (i, self.over(side, self.outline[i])))
+                .filter(|(_, p)| p.x >= from)
+                .max_by(|a, b| a.1.y.total_cmp(&b.1.y))
+                .map(|(i, _)| (i, self.outline[i]))
+        };
+        match [0, 1].map(|side| self.toes[side].map(|t| (t.piece, t.at)).or_else(|| highest(side)))
+        {
+            [Some(left), Some(right)] => chain(&self.outline, right, left),
+            _ => Vec::new(),
+        }
+    }
+
     /// Coordinates over one plate's surface: s outward from the middle, h above it.
     fn over(&self, side: usize, p: Point) -> Point {
         let face = self.faces[side];

@@ -168,6 +168,26 @@ fn underfill_is_taken_off_the_throat() {
     assert!((got.joint.throat.unwrap() - 5.5).abs() < EXACT);
 }
 
+/// The same hollow face with a right toe that was outlined 0.2 below the surface, so that no toe is in view there: the joint
+/// line is fused from the face, 0.5 below the surface, to 4 all the same.
+#[test]
+fn a_hollow_face_without_a_toe_is_no_missed_seam() {
+    let section = welded(
+        butt(),
+        &[(Side::Only, &[(-2., 0.), (-1., -4.), (1., -4.), (1.8, -0.2), (0., -0.5)])],
+    );
+    let got = reading(&section);
+    near(&got.welds[0], Reading::Penetration, 4.0, EXACT);
+    assert!((got.joint.throat.unwrap() - 3.5).abs() < EXACT);
+    assert!(got.welds[0].readings.get(Reading::WidthSurface).is_none());
+    // Beside the joint line it is a missed seam whatever its toes.
+    let missed = welded(
+        butt(),
+        &[(Side::Only, &[(0.3, 0.), (0.5, -5.), (1.5, -5.), (2.3, -0.2), (1.3, -0.4)])],
+    );
+    near(&reading(&missed).welds[0], Reading::Penetration, 0.0, EXACT);
+}
+
 /// Gap 0.4: fused on both lips x = -0.2 and 0.2. A wedge from 2 mm at the surface to a point at -4 leaves the lips where
 /// it is 0.4 wide: depth 4 x (1 - 0.2 / 2) = 3.6.
 #[test]
