@@ -108,7 +108,7 @@ def compare(name, binary, picture, grey, points, folder, border=None):
     print(f"\n== {name}: {int(figures['width'])} x {int(figures['height'])}, level {int(figures['level'])}, "
           f"window {int(figures['window_w'])} x {int(figures['window_h'])}")
     for key in ("decode_ms", "pyramid_ms", "features_ms", "cost_ms", "segment_map_worst_ms", "largest_map_worst_ms",
-                "segment_path_worst_ms", "segment_path_total_ms", "trace_on_ms", "trace_ms"):
+                "segment_path_worst_ms", "segment_path_total_ms", "path_on_ms", "trace_ms"):
         print(f"   ours {key:24} {figures[key]:9.2f}")
     n = len(points)
     everything = figures["pyramid_ms"] + figures["features_ms"] + figures["cost_ms"] + figures["segment_map_total_ms"]

@@ -12,7 +12,7 @@
 use photo::evidence::{Cost, Evidence};
 use photo::path;
 use photo::pyramid::{Plane, Pyramid};
-use photo::trace::{Along, Asked, Follow, Shape, evidence_for, trace, trace_on};
+use photo::trace::{Along, Asked, Follow, Shape, evidence_for, path_on, trace};
 use std::fmt::Write as _;
 use std::time::Instant;
 
@@ -108,9 +108,9 @@ fn main() -> Fallible<()> {
         println!("{name}_total_ms {:.2}", times.iter().sum::<f64>());
         println!("{name}_worst_ms {:.2}", times.iter().copied().fold(0.0, f64::max));
     }
-    let (outline, ms) = median_ms(|| trace_on(&pyramid, &evidence, &asked));
-    println!("trace_on_ms {ms:.2}");
-    let (_, ms) = median_ms(|| trace(&pyramid, &asked));
+    let (_, ms) = median_ms(|| path_on(&pyramid, &evidence, &asked));
+    println!("path_on_ms {ms:.2}");
+    let (outline, ms) = median_ms(|| trace(&pyramid, &asked));
     println!("trace_ms {ms:.2}");
 
     std::fs::write(folder.join("cost.u8"), cost.px())?;

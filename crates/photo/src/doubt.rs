@@ -51,6 +51,9 @@ const CAMERA_DISTANCE: f64 = 3.0;
 /// How often a draw takes another way, when there is one: often enough that the 95 % interval holds most of what the other
 /// ways give. Tried on drawn sections (`examples/drawn_coverage`).
 const OTHER_WAY: f64 = 0.2;
+/// How often it takes each of several, and all together at most.
+const EACH_WAY: f64 = 0.08;
+const MOST_WAYS: f64 = 0.5;
 /// Cosine modes of the smooth shift.
 const MODES: usize = 32;
 
@@ -253,7 +256,8 @@ impl Loose {
         rounding_px: f64,
     ) -> Vec<Px> {
         if !self.others.is_empty() {
-            let pick = rng.random::<f64>() / OTHER_WAY;
+            let count = self.others.len() as f64;
+            let pick = rng.random::<f64>() / OTHER_WAY.max(EACH_WAY * count).min(MOST_WAYS);
             if pick < 1.0 && frozen != Some(Contribution::Way) {
                 let i = (pick * self.others.len() as f64) as usize;
                 return self.others[i.min(self.others.len() - 1)].draw(rng, frozen, rounding_px);

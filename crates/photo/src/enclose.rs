@@ -3,16 +3,14 @@
 //! ```text
 //!       │    │        A least-cost path takes the short way across a finger where the way round its tip is long and faint.
 //!     p ●┄┄┄┄● q      The metal beyond the short way tells: if it looks like what lies inside the zone, the boundary goes
-//!       ╲    ╱        round it. Where neither line nor metal tell, the outline goes on as it came: smoothly.
+//!       ╲    ╱        round it.
 //!        ╲__╱
 //! ```
 //!
-//! - *Enclosed*: each pixel near the path goes with the zone or with its surroundings, whichever its lightness and roughness
-//!   are likelier in (histograms 3 to 12 level pixels inside and outside the path where it follows a line), and parting two
-//!   neighbours costs little on a line: the cheapest cut of all ([`crate::least_cut`]). Only what differs from the path by
-//!   more than slivers counts.
-//! - *Smooth*: a piece that follows no line becomes the curve that leaves one set point and arrives at the next in the
-//!   directions of its neighbours.
+//! Which pieces are in doubt at all is told here ([`doubtful`]). Each pixel near the path goes with the zone or with its surroundings, whichever its lightness and roughness
+//! are likelier in (histograms 3 to 12 level pixels inside and outside the path where it follows a line), and parting two
+//! neighbours costs little on a line: the cheapest cut of all ([`crate::least_cut`]). Only what differs from the path by
+//! more than slivers counts. The other way round a tip, a smooth curve, is [`crate::tip`]'s.
 //!
 //! How far a piece may leave the path depends on how much the outline turns from the piece before to the piece after: a
 //! flank hardly, a tip by a few times the height of the arc with those tangents.
@@ -40,11 +38,17 @@ const HALF_WINDOW: usize = 4;
 /// second.
 const LIKE_A_LINE: f64 = 0.4;
 const UNLIKE_A_LINE: f64 = 0.5;
-/// So many places in a row that look like no line put a piece in doubt.
+/// So many places in a row that look like no line put a piece in doubt; so many where it may have cut something off.
 const DOUBTFUL_RUN: usize = 12;
-/// A piece that turns by more than this (radians) and is hardly longer than its chord is in doubt, too.
-const TURNS_ROUND: f64 = 1.7;
-const HARDLY_LONGER: f64 = 1.2;
+pub(crate) const SHORT_RUN: usize = 3;
+/// A piece over which the outline turns by as much as this (radians) may go round a tip.
+const HALF_TURN: f64 = 1.5;
+/// A piece that turns by more than this (radians) and bulges less than this share of the arc with its tangents is in doubt, too.
+const TURNS: f64 = 0.8;
+const CUT_SHORT: f64 = 0.8;
+/// Looks above which a piece is in doubt however it runs, and below which it is not, in shares of what parts line from metal.
+const UNSURE: f64 = 0.85;
+const SURE: f64 = 0.3;
 /// Places over which directions before and after a piece are taken.
 const TANGENT: usize = 10;
 /// How far a piece may leave the path: pixels, shares of its chord, arcs with its tangents, shares of the whole outline.
@@ -65,8 +69,6 @@ const UNIT: f64 = 1000.0;
 const MOST_LIKELY: f64 = 2.0;
 /// A difference into which a disc of this radius does not fit is a sliver, pixels.
 const SLIVER: f64 = 2.5;
-/// A piece whose looks come below this on average follows a line.
-const FOLLOWS: f64 = 0.35;
 
 /// How little the pixels of a window look like a line: 0 as much as can be, 1 not at all.
 pub(crate) struct Looks<'a> {
@@ -79,7 +81,11 @@ impl<'a> Looks<'a> {
         Self { cost, least: f64::from(cost.px().iter().copied().min().unwrap_or(1)) }
     }
 
-    fn at(&self, index: usize) -> f64 {
+    pub(crate) fn window(&self) -> Window {
+        self.cost.window()
+    }
+
+    pub(crate) fn at(&self, index: usize) -> f64 {
         let c = f64::from(self.cost.px()[index]);
         ((c - self.least) / (255.0 - self.least).max(1.0)).clamp(0.0, 1.0)
     }
@@ -113,80 +119,112 @@ fn beside(pieces: &Pieces, i: usize) -> (&[Px], &[Px]) {
     (&pieces[(i + n - 1) % n], &pieces[(i + 1) % n])
 }
 
-/// The directions (not of unit length) in which the outline arrives at a piece and leaves it, over so many places.
-fn tangents(pieces: &Pieces, i: usize, places: impl Fn(usize) -> usize) -> (Px, Px) {
+/// Places, from each set point on, over which the piece that comes to it and the one that leaves it run on the same pixels: the
+/// path goes out from the point to a line beside it, and comes back.
+pub(crate) fn spurs(pieces: &Pieces, size: f64) -> Vec<usize> {
+    (0..pieces.len())
+        .map(|i| {
+            let (before, _) = beside(pieces, i);
+            let here = &pieces[i];
+            let most = (before.len() / 2).min(here.len() / 2);
+            let apart = |j: usize| distance(before[before.len() - 1 - j], here[j]);
+            (0..most).rev().find(|&j| apart(j) <= 1.5 * size).unwrap_or(0)
+        })
+        .collect()
+}
+
+/// A spur as long as this tells that the line beside a set point is not the one that was meant, places.
+pub(crate) const SPUR: usize = 4;
+
+/// The directions (not of unit length) in which the outline arrives at a piece and leaves it, over so many places; at a spur
+/// from the set point before to the one after.
+pub(crate) fn tangents(pieces: &Pieces, spurs: &[usize], i: usize) -> (Px, Px) {
+    let n = pieces.len();
     let (before, after) = beside(pieces, i);
     let (p, q) = (pieces[i][0], pieces[i][pieces[i].len() - 1]);
-    let a = before[before.len() - 1 - places(before.len()).min(before.len() - 1)];
-    let b = after[places(after.len()).min(after.len() - 1)];
-    ([p[0] - a[0], p[1] - a[1]], [b[0] - q[0], b[1] - q[1]])
+    let a = before[before.len() - 1 - TANGENT.min(before.len() - 1)];
+    let b = after[TANGENT.min(after.len() - 1)];
+    let u = if spurs[i] < SPUR {
+        [p[0] - a[0], p[1] - a[1]]
+    } else {
+        [q[0] - before[0][0], q[1] - before[0][1]]
+    };
+    let to = after[after.len() - 1];
+    let v = if spurs[(i + 1) % n] < SPUR {
+        [b[0] - q[0], b[1] - q[1]]
+    } else {
+        [to[0] - p[0], to[1] - p[1]]
+    };
+    (u, v)
 }
 
 /// By how much the outline turns over a piece, radians, positive to the right on the screen.
 fn turn(pieces: &Pieces, i: usize) -> f64 {
-    let (u, v) = tangents(pieces, i, |_| TANGENT);
+    turn_of(tangents(pieces, &vec![0; pieces.len()], i))
+}
+
+/// The angle from one direction to another.
+pub(crate) fn turn_of((u, v): (Px, Px)) -> f64 {
     (u[0] * v[1] - u[1] * v[0]).atan2(u[0] * v[0] + u[1] * v[1])
 }
 
-/// Which pieces may have cut something off: they follow no line over a while, or run straight on where the outline turns
-/// round. No piece may be empty.
-pub(crate) fn doubtful(looks: &Looks<'_>, pieces: &Pieces) -> Vec<bool> {
+/// The places of a piece, if any, over which it follows no line: from the first to the last of runs long enough to tell.
+pub(crate) fn astray(looks: &Looks<'_>, piece: &[Px], least: usize) -> Option<(usize, usize)> {
+    let mut found: Option<(usize, usize)> = None;
+    let mut run = 0;
+    for (k, look) in looks.along(piece).into_iter().enumerate() {
+        run = if look > UNLIKE_A_LINE { run + 1 } else { 0 };
+        if run >= least {
+            found = Some((found.map_or(k + 1 - run, |f| f.0), k));
+        }
+    }
+    found
+}
+
+/// Which pieces may have cut something off or followed another line: they follow none over a while, or hardly look like one,
+/// or run straight on where the outline turns round, or leave a set point by the way they came. No piece may be empty.
+pub(crate) fn doubtful(
+    looks: &Looks<'_>,
+    pieces: &Pieces,
+    spurs: &[usize],
+    usual: f64,
+) -> Vec<bool> {
     let size = size_of_pixel(looks.cost.window().level);
     let way: Vec<Px> = pieces.iter().flatten().copied().collect();
     let clockwise = area(&way).signum();
-    (0..pieces.len())
+    let n = pieces.len();
+    (0..n)
         .map(|i| {
             let s = &pieces[i];
-            let (mut run, mut longest) = (0, 0);
-            for look in looks.along(s) {
-                run = if look > UNLIKE_A_LINE { run + 1 } else { 0 };
-                longest = longest.max(run);
-            }
-            let long: f64 = s.windows(2).map(|w| distance(w[0], w[1])).sum();
-            let chord = distance(s[0], s[s.len() - 1]);
-            let cut_short = turn(pieces, i) * clockwise > TURNS_ROUND
-                && long < HARDLY_LONGER * chord
-                && chord > 6.0 * size;
-            longest >= DOUBTFUL_RUN || cut_short
+            let look = looks.mean(s);
+            let unsure = look > SURE * usual || astray(looks, s, SHORT_RUN).is_some();
+            let cut_short = distance(s[0], s[s.len() - 1]) > 6.0 * size
+                && bulge(pieces, i, clockwise).is_some_and(|b| b < CUT_SHORT);
+            let half_turn = turn(pieces, i).abs() > HALF_TURN;
+            astray(looks, s, DOUBTFUL_RUN).is_some()
+                || look > UNSURE * usual
+                || unsure && (cut_short || half_turn)
+                || spurs[i].max(spurs[(i + 1) % n]) >= SPUR
         })
         .collect()
 }
 
-/// The same pieces, those that follow no line to speak of made smooth: cubics with the directions of their neighbours.
-pub(crate) fn smooth(looks: &Looks<'_>, pieces: &Pieces) -> Pieces {
-    let size = size_of_pixel(looks.cost.window().level);
-    let unit = |u: Px| {
-        let long = u[0].hypot(u[1]).max(1e-9);
-        [u[0] / long, u[1] / long]
-    };
-    (0..pieces.len())
-        .map(|i| {
-            let s = &pieces[i];
-            if looks.mean(s) < FOLLOWS {
-                return s.clone();
-            }
-            let (u, v) = tangents(pieces, i, |n| (n / 4).clamp(TANGENT, 3 * TANGENT));
-            let (u, v) = (unit(u), unit(v));
-            let (p, q) = (s[0], s[s.len() - 1]);
-            let chord = distance(p, q);
-            // Straight on, a cubic with the chord's length as its speed is the chord; turning round, one with twice that
-            // is as high as a half circle.
-            let speed = chord * (1.0 + 0.5 * (1.0 - (u[0] * v[0] + u[1] * v[1])));
-            let parts = (2.0 * chord / size).ceil().max(4.0) as usize;
-            (0..=parts)
-                .map(|k| {
-                    let t = k as f64 / parts as f64;
-                    let s = 1.0 - t;
-                    [0, 1].map(|c| {
-                        (1.0 + 2.0 * t) * s * s * p[c]
-                            + t * s * s * speed * u[c]
-                            + t * t * (3.0 - 2.0 * t) * q[c]
-                            - t * t * s * speed * v[c]
-                    })
-                })
-                .collect()
-        })
-        .collect()
+/// How far a piece bulges outward at most, in heights of the arc over its chord that has its tangents; nothing where the outline
+/// does not turn round.
+fn bulge(pieces: &Pieces, i: usize, clockwise: f64) -> Option<f64> {
+    let s = &pieces[i];
+    let (p, q) = (s[0], s[s.len() - 1]);
+    let chord = distance(p, q);
+    let round = turn(pieces, i) * clockwise;
+    // Next to a half turn the sign is chance.
+    let round = if round < -2.8 { round + std::f64::consts::TAU } else { round };
+    if round < TURNS || chord < 1e-9 {
+        return None;
+    }
+    let out = [clockwise * (q[1] - p[1]) / chord, -clockwise * (q[0] - p[0]) / chord];
+    let high =
+        s.iter().map(|a| (a[0] - p[0]) * out[0] + (a[1] - p[1]) * out[1]).fold(0.0, f64::max);
+    Some(high / (0.5 * chord * (0.25 * round).tan()))
 }
 
 /// What enclosing metal starts from, in pixels of the window.
@@ -234,6 +272,11 @@ impl<'a> Zone<'a> {
             pull,
             inside,
         }
+    }
+
+    /// How much likelier each pixel is the zone's metal, logarithm of the ratio.
+    pub(crate) fn likely(&self) -> &[f64] {
+        &self.likely
     }
 
     /// The pieces with the metal enclosed that goes with the zone, a pixel's looks counting `weight` beside its evidence;
@@ -289,6 +332,13 @@ impl<'a> Zone<'a> {
     }
 }
 
+/// How far a piece may leave its chord (or the path), given by how much the outline turns over it and how long it is.
+pub(crate) fn reach(chord: f64, turn: f64, whole: f64) -> f64 {
+    // The height of an arc with these tangents over its chord; a finger is a few times as long.
+    let arc = 0.5 * chord * (0.25 * turn.abs()).tan();
+    (REACH_PX + REACH_CHORD * chord + REACH_ARCS * arc).min(REACH_MOST * whole)
+}
+
 /// Where the boundary may lie: pixels within each place's reach.
 fn free(grid: Grid, pieces: &Pieces, way: &[Px], points: &[Px], pull: f64) -> Vec<bool> {
     let whole: f64 = (0..way.len()).map(|i| distance(way[i], way[(i + 1) % way.len()])).sum();
@@ -296,10 +346,7 @@ fn free(grid: Grid, pieces: &Pieces, way: &[Px], points: &[Px], pull: f64) -> Ve
     let mut free = vec![false; grid.n()];
     for (i, s) in pieces.iter().enumerate() {
         let chord = distance(s[0], s[s.len() - 1]);
-        // The height of an arc with these tangents over its chord; a finger is a few times as long.
-        let arc = 0.5 * chord * (0.25 * turn(pieces, i).abs()).tan();
-        let most =
-            (REACH_PX + REACH_CHORD * chord + REACH_ARCS * arc).min(REACH_MOST * whole).max(hold);
+        let most = reach(chord, turn(pieces, i), whole).max(hold);
         let mut along = vec![0.0; s.len()];
         for k in 1..s.len() {
             along[k] = along[k - 1] + distance(s[k], s[k - 1]);
@@ -675,24 +722,5 @@ mod tests {
         assert!((level - want).abs() < 1e-12, "{level}");
         let diagonal = long(&|x, y| x + y < 35.0) / std::f64::consts::SQRT_2;
         assert!((diagonal / level - 1.0).abs() < 0.08, "{diagonal} {level}");
-    }
-
-    /// Straight between two straight neighbours; over a U turn as high as a half circle, which is half the chord.
-    #[test]
-    fn smooth_goes_on_as_it_came() {
-        let window = Window { level: 0, x0: 0, y0: 0, w: 100, h: 100 };
-        let line = |a: Px, b: Px| -> Vec<Px> {
-            (0..=20).map(|k| [0, 1].map(|c| a[c] + (b[c] - a[c]) * f64::from(k) / 20.0)).collect()
-        };
-        let (a, b, c, d) = ([40.0, 20.0], [40.0, 60.0], [60.0, 60.0], [60.0, 20.0]);
-        // Nothing but the corner of the window looks like a line, so every piece is made smooth.
-        let mut px = vec![255; 100 * 100];
-        px[0] = 1;
-        let cost = Cost::from_px(window, px).unwrap();
-        let pieces = vec![line(a, b), line(b, c), line(c, d), line(d, a)];
-        let round = smooth(&Looks::new(&cost), &pieces);
-        let lowest = round[1].iter().map(|p| p[1]).fold(0.0, f64::max);
-        assert!((lowest - 70.0).abs() < 0.5, "{lowest}");
-        assert_eq!((round[1][0], round[1][round[1].len() - 1]), (b, c));
     }
 }

@@ -34,8 +34,10 @@ use rayon::prelude::*;
 pub const FINE_SIGMA: f64 = 1.5;
 /// Scale of the coarser feature, level pixels.
 pub const COARSE_SIGMA: f64 = 2.5;
-/// Half the side of the box in which the local contrast is taken, level pixels.
-const CONTRAST_RADIUS: usize = 24;
+/// Half the side of each box in which the local contrast is taken, level pixels.
+const CONTRAST_RADIUS: usize = 16;
+/// How far the middle of each of the four boxes lies aside and up or down.
+const CONTRAST_ASIDE: usize = 8;
 /// Contrast below which a place counts as flat: one step of an 8-bit picture.
 const FLAT: f32 = 1.0 / 255.0;
 /// Share of the whole window's contrast below which a place counts as flat, too.
@@ -222,7 +224,8 @@ fn cut(plane: &Plane, window: Window) -> Vec<f32> {
     out
 }
 
-/// Standard deviation of lightness in a box about each pixel, and the value below which it counts as flat.
+/// Standard deviation of lightness in the quietest of four boxes about each pixel, and the value below which it counts as flat:
+/// the border to the mount, in one or two of them, must not drown a fainter line beside it.
 fn local_contrast(plane: &Plane, window: Window) -> (Vec<f32>, f32) {
     let (w, h) = (window.w, window.h);
     let stride = w + 1;
@@ -249,11 +252,25 @@ fn local_contrast(plane: &Plane, window: Window) -> (Vec<f32>, f32) {
     out.par_chunks_mut(w * BAND).enumerate().for_each(|(band, rows)| {
         for (j, row) in rows.chunks_mut(w).enumerate() {
             let y = band * BAND + j;
-            let (t, b) = (y.saturating_sub(CONTRAST_RADIUS), (y + CONTRAST_RADIUS + 1).min(h));
-            let (top, bottom) = (&sums[t * stride..][..stride], &sums[b * stride..][..stride]);
+            let near = CONTRAST_RADIUS - CONTRAST_ASIDE;
+            let far = CONTRAST_RADIUS + CONTRAST_ASIDE;
+            // Of each pair the first reaches far before the pixel, the second far beyond it.
+            let pair = |at: usize, side: usize| {
+                [(far, near), (near, far)]
+                    .map(|(before, after)| (at.saturating_sub(before), (at + after + 1).min(side)))
+            };
+            let rows = pair(y, h).map(|(t, b)| {
+                (&sums[t * stride..][..stride], &sums[b * stride..][..stride], b - t)
+            });
             for (x, out) in row.iter_mut().enumerate() {
-                let (l, r) = (x.saturating_sub(CONTRAST_RADIUS), (x + CONTRAST_RADIUS + 1).min(w));
-                *out = deviation(top[l], top[r], bottom[l], bottom[r], (r - l) * (b - t));
+                let mut quietest = f32::INFINITY;
+                for (l, r) in pair(x, w) {
+                    for (top, bottom, high) in rows {
+                        let here = deviation(top[l], top[r], bottom[l], bottom[r], (r - l) * high);
+                        quietest = quietest.min(here);
+                    }
+                }
+                *out = quietest;
             }
         }
     });
@@ -527,27 +544,48 @@ mod tests {
         assert_eq!(whole(&one).at(0, 0), Some((0, 0)));
     }
 
-    /// Second method: the definition, summed pixel by pixel.
+    /// Second method: the definition, summed pixel by pixel, in four boxes of 33 x 33 pixels whose middles lie 8 aside and 8
+    /// above or below.
     #[test]
-    fn the_local_contrast_is_the_standard_deviation_in_the_box() {
+    fn the_local_contrast_is_the_least_standard_deviation_in_four_boxes() {
         let px: Vec<u16> =
             (0..80 * 70u32).map(|i| (i.wrapping_mul(2_654_435_761) >> 16) as u16).collect();
         let plane = Plane { width: 80, height: 70, px };
         let window = Window { level: 0, x0: 0, y0: 0, w: 80, h: 70 };
         let (contrast, _) = local_contrast(&plane, window);
-        for (x, y) in [(0usize, 0usize), (40, 30), (79, 69), (10, 60)] {
-            let r = CONTRAST_RADIUS as isize;
-            let mut values = Vec::new();
-            for j in (y as isize - r).max(0)..=(y as isize + r).min(69) {
-                for i in (x as isize - r).max(0)..=(x as isize + r).min(79) {
-                    values.push(f64::from(plane.at(i, j)) / 65535.0);
+        for (x, y) in [(0isize, 0isize), (40, 30), (79, 69), (10, 60)] {
+            let mut want = f64::INFINITY;
+            for (mx, my) in [(x - 8, y - 8), (x + 8, y - 8), (x - 8, y + 8), (x + 8, y + 8)] {
+                let mut values = Vec::new();
+                for j in (my - 16).max(0)..=(my + 16).min(69) {
+                    for i in (mx - 16).max(0)..=(mx + 16).min(79) {
+                        values.push(f64::from(plane.at(i, j)) / 65535.0);
+                    }
                 }
+                let n = values.len() as f64;
+                let mean = values.iter().sum::<f64>() / n;
+                want =
+                    want.min((values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / n).sqrt());
             }
-            let mean = values.iter().sum::<f64>() / values.len() as f64;
-            let want = (values.iter().map(|v| (v - mean).powi(2)).sum::<f64>()
-                / values.len() as f64)
-                .sqrt();
-            assert!((f64::from(contrast[y * 80 + x]) - want).abs() < 1e-6);
+            assert!((f64::from(contrast[y as usize * 80 + x as usize]) - want).abs() < 1e-6);
         }
+    }
+
+    /// Metal with a faint line 14 pixels below the border to a mount as dark as can be: the border's contrast, in every box
+    /// about the line's pixels that reaches up, is ten times the line's, and the line is still told from plain metal.
+    #[test]
+    fn the_border_to_the_mount_does_not_drown_a_line_beside_it() {
+        let (width, height) = (120, 120);
+        let px = (0..width * height)
+            .map(|i| match i / width {
+                0..40 => 0,
+                53..=55 => 26_000,
+                _ => 30_000,
+            })
+            .collect();
+        let pyramid = Pyramid::new(Plane { width, height, px }).unwrap();
+        let evidence = whole(&pyramid);
+        let (line, beside) = (evidence.strength([60.0, 54.0]), evidence.strength([60.0, 80.0]));
+        assert!(line > 0.5 && beside < 0.1, "{line} {beside}");
     }
 }

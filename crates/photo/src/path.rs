@@ -32,6 +32,10 @@ pub const NONE: u8 = 255;
 
 /// The longest side of a map.
 pub const LONGEST_MAP: usize = 768;
+/// How much wider than the box of its ends a way may lie: a share of the box's longer side, and level pixels at least. Two
+/// points on the flanks of a finger lie close together, and the way between them goes round its tip.
+const AROUND: f64 = 0.25;
+const LEAST_AROUND: f64 = 48.0;
 
 /// The dearest step: across a corner between two pixels of cost 255.
 const DEAREST_STEP: u32 = 7 * (255 + 255);
@@ -97,7 +101,7 @@ pub fn map(cost: &Cost, seed: [f64; 2], other: Option<[f64; 2]>) -> Map {
 
 /// The cheapest path between two places, both ends included, pixel centres in the picture's frame.
 ///
-/// It stays in the box of both and a quarter of its longer side more (at least 16 level pixels).
+/// It stays in the box of both and a quarter of its longer side more (at least 48 level pixels).
 pub fn between(cost: &Cost, from: [f64; 2], to: [f64; 2]) -> Vec<[f64; 2]> {
     let window = part(cost.window(), from, Some(to), usize::MAX);
     let grid = Grid::new(cost, window);
@@ -164,7 +168,7 @@ fn part(whole: Window, a: [f64; 2], b: Option<[f64; 2]>, most: usize) -> Window 
 fn part_around(whole: Window, points: &[[f64; 2]], most: usize) -> Window {
     let on_level: Vec<_> = points.iter().map(|&p| level_from_picture(whole.level, p)).collect();
     let (low, high) = crate::evidence::span(&on_level);
-    let margin = (0.25 * (high[0] - low[0]).max(high[1] - low[1])).max(16.0);
+    let margin = (AROUND * (high[0] - low[0]).max(high[1] - low[1])).max(LEAST_AROUND);
     clip(whole, points, margin, most, points.first().copied().unwrap_or_default())
 }
 

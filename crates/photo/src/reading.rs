@@ -10,9 +10,9 @@
 //! answer of yes or no would turn: an answer that holds in fewer than 97.5 % of the draws is 'cannot say'.
 //! `u_shared` is the part of u that every photo of one scale has in common.
 //!
-//! A guided outline follows the middle of a dark fusion line: a hand may count the line to the zone or not, and the one hand
-//! mask at hand lies on its steeper edge (0.3 % of the zone's width off; off the middle 0.6 %), drawn sections have their
-//! boundary in the middle. Half the line's width stays as doubt, and every reading says so.
+//! A guided outline follows a dark fusion line as a whole: how far beside its middle the boundary lies is weighed from the
+//! line's own width and from where the person's points lie ([`crate::placing`]). A hand may count the line to the zone or not:
+//! the one hand mask at hand lies on its steeper edge, drawn sections have their boundary in the middle.
 //!
 //! Draws are numbered, and each has its own random stream, so the result does not depend on the number of threads.
 //!
@@ -24,6 +24,7 @@ use crate::doubt::{Contribution, Doubt, Geometry, Loose, PLATE_POINT_PX, Start, 
 use crate::lay::{Laid, LayError, LinePx, View, lay};
 use crate::marks::{Held, Kind, Marks, OutlineMark, PlateMarks, Px};
 use crate::nested::{self, Beside};
+use crate::placing;
 use crate::pyramid::{
     PictureError, Plane, Pyramid, level_from_picture, picture_from_level, size_of_pixel,
 };
@@ -53,10 +54,6 @@ pub const HAND_POINT_PX: f64 = 1.5;
 pub const RECTANGLE_U: f64 = 0.001;
 /// A reading is given when at least this share of the draws has one.
 const LEAST_PRESENT: f64 = 0.5;
-/// How surely a guided line in metal is placed as a whole at best, standard uncertainty in pixels of its level: in drawn
-/// sections, roots taken from outlines with smaller doubts lay outside their intervals too often
-/// (`examples/drawn_coverage`).
-const PLACED_WITHIN: f64 = 1.2;
 /// Which part of a dark fusion line an outline follows.
 const ALONG: Along = Along::Middle;
 /// An answer is given when at least this share of the draws gives it.
@@ -71,7 +68,7 @@ pub struct Value {
     pub u: f64,
     /// The part of it common to all photos of one scale.
     pub u_shared: f64,
-    /// Shortest interval that holds the truth with 95 %.
+    /// Interval that holds the truth with 95 %, as much of the doubt below it as above.
     pub interval: [f64; 2],
     /// What was taken off the value because a noisy line has extremes that are too far out.
     pub correction: f64,
@@ -375,14 +372,12 @@ impl Ready {
         let mut traced = trace_all(&pyramid, &marks.outlines)?;
         let (mut lines, mut doubt_mm, mut laid) = settle(&traced)?;
         let view = View { straight, frame: laid.frame };
-        if let Some(outlines) = with_toes(&pyramid, marks, &traced, &laid, &view)
-            && let Ok(again) = trace_again(&pyramid, &outlines, &marks.outlines, &traced)
-            // A toe that ties the path into a knot is none.
-            && again.iter().zip(&traced).all(|(new, old)| knotted(new) <= knotted(old))
-            && let Ok(settled) = settle(&again)
-        {
-            traced = again;
-            (lines, doubt_mm, laid) = settled;
+        if let Some(outlines) = with_toes(&pyramid, marks, &traced, &laid, &view) {
+            let again = trace_again(&pyramid, &outlines, &marks.outlines, &traced);
+            if let Ok(settled) = settle(&again) {
+                traced = again;
+                (lines, doubt_mm, laid) = settled;
+            }
         }
         let loose = marks
             .outlines
@@ -747,10 +742,10 @@ fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<St
             weld::quantity::show::significant(off * mm_per_px, 1)
         ));
     }
-    if let Some(half) = outline.line_half_width_px {
+    if outline.line_half_width_px.is_some() {
         out.push(format!(
-            "{name}: follows the middle of the dark fusion line; half the line's width, {} mm, is in the uncertainty",
-            weld::quantity::show::significant(half * mm_per_px, 1)
+            "{name}: follows the dark fusion line, beside whose middle it was moved to where the set points lie; how surely it is placed, {} mm, is in the uncertainty",
+            weld::quantity::show::significant(2.0 * outline.placed_u_px * mm_per_px, 1)
         ));
     }
     out
@@ -760,11 +755,6 @@ fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<St
 const TOE_REACH: f64 = 0.35;
 /// The part of a zone, of its depth from the surface, whose width tells where a hollow face's toe is looked for.
 const UPPER_PART: f64 = 0.3;
-
-/// Did the path cross itself, so that the set points were joined straight?
-fn knotted(outline: &Outline) -> bool {
-    outline.remarks.contains(&Remark::JoinedStraight)
-}
 
 /// The outlines with the toes that a guided path cut off as further set points; nothing when none was cut off.
 fn with_toes(
@@ -913,26 +903,29 @@ fn trace_one(pyramid: &Pyramid, mark: &OutlineMark) -> Result<Outline, TraceErro
         along: ALONG,
         shape: if mark.kind.is_closed() { Shape::Closed } else { Shape::Open },
     };
-    trace(pyramid, &asked)
+    let outline = trace(pyramid, &asked)?;
+    Ok(match asked {
+        Asked { follow: Follow::Guided, shape: Shape::Closed, .. } => {
+            placing::placed(outline, &mark.points, &mark.hold)
+        }
+        _ => outline,
+    })
 }
 
-/// The outlines whose marks are other than before traced anew, the rest as they were.
+/// The outlines whose marks are other than before traced anew, the rest as they were; and as they were where a toe ties the
+/// path into a knot, for then it is none.
 fn trace_again(
     pyramid: &Pyramid,
     marks: &[OutlineMark],
     before: &[OutlineMark],
     traced: &[Outline],
-) -> Result<Vec<Outline>, TraceError> {
-    marks
-        .iter()
-        .zip(before)
-        .zip(traced)
-        .map(
-            |((new, old), outline)| {
-                if new == old { Ok(outline.clone()) } else { trace_one(pyramid, new) }
-            },
-        )
-        .collect()
+) -> Vec<Outline> {
+    let knotted = |outline: &Outline| outline.remarks.contains(&Remark::JoinedStraight);
+    let anew = |((new, old), outline): ((&OutlineMark, &OutlineMark), &Outline)| {
+        let again = (new != old).then(|| trace_one(pyramid, new).ok()).flatten();
+        again.filter(|again| knotted(again) <= knotted(outline)).unwrap_or_else(|| outline.clone())
+    };
+    marks.iter().zip(before).zip(traced).map(anew).collect()
 }
 
 /// A straight outline is exact geometry: the set points and nothing between them.
@@ -969,10 +962,7 @@ fn loosen(mark: &OutlineMark, outline: &Outline, line: &LinePx) -> Loose {
             at_mount: &outline.at_mount,
             corners: &outline.corners,
             // A shift of the whole line, and no noise along it, which would widen extremes.
-            half_width_px: outline
-                .line_half_width_px
-                .unwrap_or(0.0)
-                .hypot(3f64.sqrt() * PLACED_WITHIN * size_of_pixel(outline.level)),
+            half_width_px: 3f64.sqrt() * outline.placed_u_px,
             correlation_px: 0.0,
         },
     )
@@ -1021,17 +1011,19 @@ fn mean(numbers: impl Iterator<Item = f64> + Clone) -> Option<f64> {
     (n > 0).then(|| numbers.sum::<f64>() / n as f64)
 }
 
-/// The shortest interval that holds 95 % of the numbers ([`JCGM_101`](weld::source::JCGM_101), 5.3.4).
-fn shortest(mut numbers: Vec<f64>) -> Option<[f64; 2]> {
+/// The interval that holds 95 % of the numbers and leaves as many below as above ([`JCGM_101`](weld::source::JCGM_101), 5.3.4
+/// and 7.7.2): a claim rests on the low end, so that end must hold by itself. The shortest one of a thousand draws is some
+/// 7 % too short besides, for it is chosen by their scatter.
+fn symmetric(mut numbers: Vec<f64>) -> Option<[f64; 2]> {
     let n = numbers.len();
-    if n < 20 {
+    if n < 40 {
         return None;
     }
     numbers.sort_by(f64::total_cmp);
-    let hold = (0.95 * n as f64).ceil() as usize;
-    (0..=n - hold)
-        .map(|i| [numbers[i], numbers[i + hold - 1]])
-        .min_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))
+    let hold = (0.95 * n as f64).round() as usize;
+    // 7.7.2: from the number of place r to that of place r + q.
+    let r = (n - hold).div_ceil(2);
+    Some([numbers[r - 1], numbers[(r + hold - 1).min(n - 1)]])
 }
 
 /// A value with everything that the draws say of it.
@@ -1073,7 +1065,7 @@ fn with_doubt(
     let correction = if usable { noise_bias } else { 0.0 };
     let value = nominal - correction;
     let shift = noise_bias + correction;
-    let interval = shortest(there.iter().map(|x| x - shift).collect())
+    let interval = symmetric(there.iter().map(|x| x - shift).collect())
         .unwrap_or([value - 2.0 * u, value + 2.0 * u]);
     // The interval may be lopsided, but it holds the value.
     let interval = [interval[0].min(value), interval[1].max(value)];

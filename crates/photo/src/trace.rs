@@ -14,8 +14,8 @@
 //! dark line. A closed outline has its last point joined to the first; an open line (a crack) has not.
 //!
 //! Where the guided path follows no line over a while, or runs straight on where the outline turns round, other ways are
-//! sought ([`crate::enclose`]): the likeliest is the outline, the rest go with it ([`Outline::others`]) and into the
-//! uncertainty of what is read from it.
+//! sought ([`crate::enclose`], [`crate::tip`]): the one that is worth most as a line is the outline, those that are worth hardly
+//! less go with it ([`Outline::others`]) and into the uncertainty of what is read from it.
 //!
 //! A hand-set outline is never refused for want of a line: where the tool sees none, it keeps the path and says so
 //! ([`Remark::NoLineSeen`], [`Outline::seen`]). Straight outlines are exact: their corners are the given points.
@@ -33,8 +33,10 @@
 use crate::enclose::{self, Looks, Zone};
 use crate::evidence::{Cost, Evidence, Window};
 use crate::path;
+use crate::placing;
 use crate::pyramid::{Plane, Pyramid, level_from_picture, picture_from_level, size_of_pixel};
 use crate::refine::{End, LEAST_U, NEAR_CORNER, Place, refine, unseen_u};
+use crate::tip::Tips;
 use rayon::prelude::*;
 
 /// How far a set point may be pulled, as a share of the zone's width.
@@ -117,6 +119,8 @@ pub struct Outline {
     pub level: usize,
     /// Half the dark line's width at half its depth, median over where a dark line was seen in metal.
     pub line_half_width_px: Option<f64>,
+    /// Standard uncertainty of where the line as a whole lies to the boundary that it stands for, in metal.
+    pub placed_u_px: f64,
     /// Mean of `evidence_at` over the part in metal (over everything when there is none).
     pub evidence: f64,
     /// How different lightness and its steepness are 2 to 10 level pixels inside and outside, over the part in metal:
@@ -129,6 +133,20 @@ pub struct Outline {
 }
 
 impl Outline {
+    /// Drops points, and all that is known of each of them.
+    pub(crate) fn leave_out(&mut self, places: std::ops::RangeInclusive<usize>) {
+        let count = places.end() + 1 - places.start();
+        self.px.drain(places.clone());
+        self.u_px.drain(places.clone());
+        self.seen.drain(places.clone());
+        self.at_mount.drain(places.clone());
+        self.evidence_at.drain(places.clone());
+        self.corners.retain(|i| !places.contains(i));
+        for i in self.corners.iter_mut().filter(|i| **i > *places.end()) {
+            *i -= count;
+        }
+    }
+
     /// Where another way lies farthest from this one, and how far, pixels; nothing when there is no other.
     #[must_use]
     pub fn farthest_other(&self) -> Option<([f64; 2], f64)> {
@@ -296,7 +314,7 @@ const LEAST_APART: f64 = 1.0;
 /// that crosses itself.
 pub fn trace(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<Outline, TraceError> {
     let evidence = evidence_for(pyramid, asked)?;
-    traced(pyramid, &evidence, asked, true)
+    traced(pyramid, &evidence, asked)
 }
 
 /// The evidence that [`trace`] works on: the level at which the points' box is at most 700 pixels long, box and 25 %.
@@ -308,45 +326,43 @@ pub fn evidence_for(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<Evidence, Tr
     Ok(Evidence::new(pyramid, Window::around(pyramid, level, asked.points)))
 }
 
-/// Traces on evidence that is at hand already (the points' box should lie inside its window), by paths alone: tips that
-/// they cut off stay off.
+/// The guided path alone, on evidence that is at hand already (the points' box should lie inside its window): neither taken
+/// round tips nor placed to a fraction of a pixel.
 ///
 /// # Errors
 /// As [`trace`].
-pub fn trace_on(
+pub fn path_on(
     pyramid: &Pyramid,
     evidence: &Evidence,
     asked: &Asked<'_>,
-) -> Result<Outline, TraceError> {
-    traced(pyramid, evidence, asked, false)
+) -> Result<Vec<[f64; 2]>, TraceError> {
+    check(pyramid, asked)?;
+    let work = Work::new(pyramid, evidence, asked);
+    let ways = work.guide(pyramid, asked, false);
+    let pieces = ways.likely.first().map(|path| work.fine(&ways, path).1).unwrap_or_default();
+    Ok(pieces.into_iter().flatten().collect())
 }
 
 fn traced(
     pyramid: &Pyramid,
     evidence: &Evidence,
     asked: &Asked<'_>,
-    round_tips: bool,
 ) -> Result<Outline, TraceError> {
-    check(pyramid, asked)?;
-    let work = Work {
-        level: evidence.window().level,
-        plane: pyramid.level(evidence.window().level),
-        evidence,
-        closed: asked.shape == Shape::Closed,
-        pull: pull_radius(asked.points, evidence.window().level),
-    };
+    let work = Work::new(pyramid, evidence, asked);
     let straight = |remarks| work.straight(asked.points, remarks);
     match asked.follow {
         Follow::Straight => straight(Vec::new()),
         Follow::Guided => {
-            let mut ways = work
-                .guide(pyramid, asked, round_tips)
-                .into_par_iter()
-                .filter_map(|(points, segments)| work.refined(asked, &points, segments))
-                .collect::<Vec<_>>()
-                .into_iter();
-            match ways.next() {
-                Some(outline) => Ok(Outline { others: ways.collect(), ..outline }),
+            let ways = work.guide(pyramid, asked, true);
+            let refined = |pieces: &enclose::Pieces| {
+                let (points, segments) = work.fine(&ways, pieces);
+                work.refined(asked, &points, segments)
+            };
+            let mut found = ways.likely.par_iter().map(refined).collect::<Vec<_>>().into_iter();
+            let best = found.next().flatten();
+            let others = if best.is_some() { found.flatten().collect() } else { Vec::new() };
+            match best.or_else(|| ways.instead.iter().find_map(refined)) {
+                Some(outline) => Ok(Outline { others, ..outline }),
                 None => straight(vec![Remark::JoinedStraight]),
             }
         }
@@ -360,8 +376,9 @@ const WAY_MARK_WITHIN: f64 = 1.5;
 const METAL_COUNTS: [f64; 2] = [0.02, 0.05];
 /// Ways that come as near as this everywhere are one, pixels of the coarser level.
 const OTHER_WAY: f64 = 3.0;
-/// How much less like a line another way than the path may look, of 1, where the path is in doubt.
-const FAVOUR: f64 = 0.1;
+/// What one way must be worth more than another to be the only one: so many pixels that look wholly like a line against ones
+/// that look like none.
+const CLEARLY: f64 = 12.0;
 /// The longest side of a zone, in pixels of the level on which the way is sought. On finer ones the grain of the metal
 /// competes with the line: on 250 the etched track's outline lies as near to its mask as on 700, and fewer drawn roots
 /// are cut off.
@@ -453,6 +470,17 @@ const FARTHEST_CORNER: f64 = 4.0;
 /// Set points and the pieces between them, picture frame.
 type Way = (Vec<[f64; 2]>, enclose::Pieces);
 
+/// Ways between the set points as sought: the likeliest first and others that may be as well; and what stands in for the
+/// likeliest, in turn, where it makes no outline.
+struct Ways {
+    points: Vec<[f64; 2]>,
+    held: Vec<bool>,
+    /// The level on which they were sought, where it is coarser than the one at hand.
+    coarse: Option<usize>,
+    likely: Vec<enclose::Pieces>,
+    instead: Vec<enclose::Pieces>,
+}
+
 /// How far two ways between the same points lie apart at most.
 fn differ(a: &[Vec<[f64; 2]>], b: &[Vec<[f64; 2]>]) -> f64 {
     let far = |a: &[[f64; 2]], b: &[[f64; 2]]| {
@@ -486,13 +514,24 @@ struct Knot {
     held: bool,
 }
 
-impl Work<'_> {
+impl<'a> Work<'a> {
+    fn new(pyramid: &'a Pyramid, evidence: &'a Evidence, asked: &Asked<'_>) -> Self {
+        let level = evidence.window().level;
+        Self {
+            level,
+            plane: pyramid.level(level),
+            evidence,
+            closed: asked.shape == Shape::Closed,
+            pull: pull_radius(asked.points, level),
+        }
+    }
+
     fn on_level(&self, p: [f64; 2]) -> [f64; 2] {
         level_from_picture(self.level, p)
     }
 
     /// Pulled points and the guided paths between them, picture frame.
-    fn guide(&self, pyramid: &Pyramid, asked: &Asked<'_>, round_tips: bool) -> Vec<Way> {
+    fn guide(&self, pyramid: &Pyramid, asked: &Asked<'_>, round_tips: bool) -> Ways {
         let coarse = coarser(pyramid, self.evidence);
         let guide = coarse.as_ref().unwrap_or(self.evidence);
         let held: Vec<bool> = (0..asked.points.len()).map(|i| asked.hold.contains(&i)).collect();
@@ -532,63 +571,113 @@ impl Work<'_> {
             segments = self.segments(&cost, &points);
             last = Some(cost);
         }
-        let ways = match last {
+        let (likely, instead) = match last {
             Some(cost) if round_tips && self.closed => {
                 let plane = pyramid.level(guide.window().level);
                 self.ways(plane, &cost, &points, segments)
             }
-            _ => vec![segments],
+            _ => (vec![segments], Vec::new()),
         };
-        ways.into_iter()
-            .map(|segments| match &coarse {
-                Some(coarse) => self.onto_fine(coarse.window().level, &held, &points, &segments),
-                None => (points.clone(), segments),
-            })
-            .collect()
+        Ways { points, held, coarse: coarse.map(|c| c.window().level), likely, instead }
+    }
+
+    /// One of them on the level at hand.
+    fn fine(&self, ways: &Ways, pieces: &enclose::Pieces) -> Way {
+        match ways.coarse {
+            Some(coarse) => self.onto_fine(coarse, &ways.held, &ways.points, pieces),
+            None => (ways.points.clone(), pieces.clone()),
+        }
     }
 
     /// The ways between the set points, the likeliest first; further ones only as far as the path is in doubt and they
-    /// differ from the others.
+    /// differ from the others. Then what stands in for the likeliest, in turn, where it makes no outline.
     fn ways(
         &self,
         plane: &Plane,
         cost: &Cost,
         points: &[[f64; 2]],
         path: enclose::Pieces,
-    ) -> Vec<enclose::Pieces> {
+    ) -> (Vec<enclose::Pieces>, Vec<enclose::Pieces>) {
         let looks = Looks::new(cost);
-        let doubtful = enclose::doubtful(&looks, &path);
-        if !doubtful.contains(&true) {
-            return vec![path];
-        }
-        // What is not in doubt stays.
-        let kept = |way: enclose::Pieces| -> enclose::Pieces {
-            let pieces = way.into_iter().zip(&path).zip(&doubtful);
-            pieces.map(|((w, p), &d)| if d { w } else { p.clone() }).collect()
-        };
         let zone = Zone::new(plane, &looks, points, &path, self.pull);
-        let enclosed = METAL_COUNTS.into_iter().filter_map(|weight| zone.enclosed(weight));
-        let apart = OTHER_WAY * size_of_pixel(cost.window().level);
-        let mut ways = vec![path.clone()];
-        for way in enclosed.chain([enclose::smooth(&looks, &path)]).map(kept) {
-            if ways.iter().all(|w| differ(w, &way) > apart) {
-                ways.push(way);
+        let tips = Tips::new(&looks, zone.likely(), &path);
+        let size = size_of_pixel(cost.window().level);
+        let spurs = enclose::spurs(&path, size);
+        let doubtful = enclose::doubtful(&looks, &path, &spurs, tips.usual_own);
+        if !doubtful.contains(&true) {
+            return (vec![path], Vec::new());
+        }
+        let enclosed: Vec<enclose::Pieces> = METAL_COUNTS
+            .into_iter()
+            .filter(|_| std::env::var_os("NOENC").is_none())
+            .filter_map(|weight| zone.enclosed(weight))
+            .collect();
+        let apart = OTHER_WAY * size;
+        let mut best = path.clone();
+        let mut others: Vec<(usize, Vec<[f64; 2]>)> = Vec::new();
+        let mut taken: Vec<(f64, usize)> = Vec::new();
+        // Those that look least like a line first: what they turn out to be gives the others their tangents. Twice, for the
+        // first may have started from neighbours that were wrong themselves.
+        for _ in 0..2 {
+            let mut done = vec![false; path.len()];
+            let next = |best: &enclose::Pieces, done: &[bool]| {
+                let spurs = enclose::spurs(best, size);
+                let doubtful = enclose::doubtful(&looks, best, &spurs, tips.usual_own);
+                let open =
+                    (0..best.len()).filter(|&i| (doubtful[i] || best[i] != path[i]) && !done[i]);
+                open.max_by(|&a, &b| looks.mean(&best[a]).total_cmp(&looks.mean(&best[b])))
+            };
+            while let Some(i) = next(&best, &done) {
+                done[i] = true;
+                let spurs = enclose::spurs(&best, size);
+                let mut ways = vec![path[i].clone()];
+                let more = enclosed.iter().map(|way| way[i].clone());
+                for way in more.chain(tips.round(&best, &spurs, i)).chain([best[i].clone()]) {
+                    let new = |w: &Vec<[f64; 2]>| {
+                        differ(std::slice::from_ref(w), std::slice::from_ref(&way)) > apart
+                    };
+                    if ways.iter().all(new) {
+                        ways.push(way);
+                    }
+                }
+                // The way that is worth most; those that are not worth clearly less are others.
+                let worth = tips.worth_of(&ways, &best, &spurs, i);
+                let k = (0..ways.len()).max_by(|&a, &b| worth[a].total_cmp(&worth[b])).unwrap_or(0);
+                others.retain(|(of, _)| *of != i);
+                taken.retain(|(_, of)| *of != i);
+                for (other, &w) in worth.iter().enumerate() {
+                    if other != k && w > worth[k] - CLEARLY {
+                        others.push((i, ways[other].clone()));
+                    }
+                }
+                if k > 0 {
+                    taken.push((worth[k] - worth[0], i));
+                }
+                best[i] = ways.swap_remove(k);
             }
         }
-        // Of each piece the one that looks most like a line; the path itself only where it looks clearly more so.
-        let best: enclose::Pieces = (0..path.len())
-            .map(|i| {
-                let score = |k: usize| {
-                    let favour = if k == 0 { 0.0 } else { FAVOUR };
-                    looks.mean(&ways[k][i]) - favour
-                };
-                let k = (0..ways.len()).min_by(|&a, &b| score(a).total_cmp(&score(b))).unwrap_or(0);
-                ways[k][i].clone()
-            })
-            .collect();
-        ways.retain(|w| differ(w, &best) > apart);
-        ways.insert(0, best);
-        ways
+        let mut out = vec![best.clone()];
+        for (i, way) in others {
+            let mut other = best.clone();
+            other[i] = way;
+            out.push(other);
+        }
+        // Instead of a best that ties itself into a knot: the path in one piece of it, in all but one, everywhere.
+        taken.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut instead: Vec<enclose::Pieces> = Vec::new();
+        if taken.len() > 1 {
+            let with = |from: &enclose::Pieces, of: &enclose::Pieces, i: usize| {
+                let mut way = from.clone();
+                way[i].clone_from(&of[i]);
+                way
+            };
+            instead.extend(taken.iter().map(|&(_, i)| with(&best, &path, i)));
+            instead.extend(taken.iter().rev().map(|&(_, i)| with(&path, &best, i)));
+        }
+        if !taken.is_empty() {
+            instead.push(path);
+        }
+        (out, instead)
     }
 
     /// The path of a coarser level on this one: through the place nearby, every few pixels, where the way is cheapest.
@@ -928,6 +1017,7 @@ impl Work<'_> {
             along: Along::default(),
             set_px,
             level: self.level,
+            placed_u_px: placing::of_line(widths.get(widths.len() / 2).copied(), size),
             line_half_width_px: widths.get(widths.len() / 2).copied(),
             evidence,
             texture_difference: inside.distance(&outside),
@@ -1517,21 +1607,23 @@ fn positions(knots: &[Knot]) -> Vec<[f64; 2]> {
     knots.iter().map(|k| k.at).collect()
 }
 
-/// Cuts loops of at most a twentieth of the outline (and 40 points) at the point where they close.
+/// Cuts loops of at most a twentieth of the outline (and 40 points), and of a closed one such as are slivers (both sides of a
+/// spur laid onto one line) or little beside the zone and at most a quarter of it long, at the point where they close.
 fn cut_loops(knots: &mut Vec<Knot>, closed: bool, count: &mut usize) {
     for _ in 0..50 {
         let Some((i, j)) = crossing_pair(&positions(knots), closed) else { return };
         let n = knots.len();
-        let between_them = j - i;
-        let around = n - between_them;
-        let most = 40.min(n / 20);
+        let whole = area(&positions(knots)).abs();
+        let small = |part: &[Knot]| {
+            let (long, cut) = (part.len(), area(&positions(part)).abs());
+            let little = cut < (SLIVER * long as f64).max(LITTLE * whole);
+            long <= 40.min(n / 20) || closed && long <= n / 4 && little
+        };
         // Points i+1 ..= j lie on the loop; the rest of a closed line is the other loop. A held point is never cut.
-        if between_them <= most && !knots[i + 1..=j].iter().any(|k| k.held) {
+        let rest: Vec<Knot> = knots[j + 1..].iter().chain(&knots[..=i]).copied().collect();
+        if small(&knots[i + 1..=j]) && !knots[i + 1..=j].iter().any(|k| k.held) {
             knots.drain(i + 1..=j);
-        } else if closed
-            && around <= most
-            && !knots[..=i].iter().chain(&knots[j + 1..]).any(|k| k.held)
-        {
+        } else if closed && small(&rest) && !rest.iter().any(|k| k.held) {
             knots.truncate(j + 1);
             knots.drain(..=i);
         } else {
@@ -1544,13 +1636,17 @@ fn cut_loops(knots: &mut Vec<Knot>, closed: bool, count: &mut usize) {
     }
 }
 
+/// Area of a sliver over the length of its boundary, level pixels; and share of a zone's area that is little beside it.
+const SLIVER: f64 = 1.5;
+const LITTLE: f64 = 0.02;
+
 /// Where a line crosses itself, if it does.
 fn crossing(at: &[[f64; 2]], closed: bool) -> Option<[f64; 2]> {
     crossing_pair(at, closed).map(|(i, _)| at[i])
 }
 
 /// The first two sides (i < j, side i from point i to the next) that cross or touch.
-fn crossing_pair(at: &[[f64; 2]], closed: bool) -> Option<(usize, usize)> {
+pub(crate) fn crossing_pair(at: &[[f64; 2]], closed: bool) -> Option<(usize, usize)> {
     let n = at.len();
     let sides = if closed { n } else { n.saturating_sub(1) };
     let ends = |i: usize| (at[i], at[(i + 1) % n]);

@@ -7,6 +7,9 @@
 //! off by 0.5 % of the zone's width; plate points and scale ends off by a pixel. Read is the effective throat of a tee
 //! (each side), the penetration of a butt (each side) and of a bead.
 //!
+//! For looking into single cases: `WORST=40` lists the worst, `ONLY=seed,seed` takes some, `QUICK=1` leaves the straight ones
+//! out, `DUMP=folder` writes the pictures with what was read and what is true on them.
+//!
 //! Printed: how often the true value lies in the stated 95 % interval, the median error, the median expanded uncertainty;
 //! the same with the set points joined straight.
 
@@ -18,7 +21,11 @@ fn main() {
     let mut args = std::env::args().skip(1);
     let pictures: usize = args.next().and_then(|a| a.parse().ok()).unwrap_or(1000);
     let seed: u64 = args.next().and_then(|a| a.parse().ok()).unwrap_or(1);
-    let cases = cases(pictures, seed);
+    let mut cases = cases(pictures, seed);
+    if let Ok(only) = std::env::var("ONLY") {
+        let only: Vec<u64> = only.split(',').filter_map(|v| v.parse().ok()).collect();
+        cases.retain(|c| only.contains(&c.seed));
+    }
     let outcomes = outcomes(&cases);
     let table = |title: &str, pick: &dyn Fn(&Case) -> String, straight: bool| {
         println!("\n{title}");
@@ -48,10 +55,13 @@ fn main() {
         let mut guided: Vec<&Outcome> = outcomes.iter().filter(|o| !o.straight).collect();
         let z = |o: &&Outcome| o.value.map_or(99.0, |v| ((v - o.truth) / o.u.max(1e-9)).abs());
         guided.sort_by(|a, b| z(b).total_cmp(&z(a)));
-        for o in guided.iter().take(40) {
+        for o in guided
+            .iter()
+            .take(std::env::var("WORST").ok().and_then(|v| v.parse().ok()).unwrap_or(40))
+        {
             let c = &cases[o.case];
             println!(
-                "{:<14} {:<10} {:<7} seed {:<6} {:?} truth {:.3} read {:?} u {:.4} why {}",
+                "{:<14} {:<10} {:<7} seed {:<6} {:?} truth {:.3} read {:?} U {:.4} why {}",
                 c.stratum,
                 c.kind.word(),
                 c.drawer,
@@ -59,7 +69,7 @@ fn main() {
                 o.side,
                 o.truth,
                 o.value,
-                o.u,
+                o.expanded,
                 o.why
             );
         }
