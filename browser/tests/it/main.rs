@@ -218,8 +218,8 @@ async fn the_whole_job_with_a_mouse() {
     view.fill("#f-paper-customer", "Hollin Ferry Works").await;
     view.press("Save").await;
     view.until_said("Write the report").await;
-    // Two sections of one coupon are no claim for the procedure, and the report says so.
-    view.until_said("this is not a claim for the procedure").await;
+    // Two sections of one coupon are no claim for the procedure, and the page says why.
+    view.until_said("one coupon does not tell the scatter between coupons").await;
     view.press("Write the report").await;
     view.until("!!document.querySelector('a[download]')").await;
     let address: String = view.eval("document.querySelector('a[download]').href").await;
