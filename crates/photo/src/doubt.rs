@@ -7,8 +7,8 @@
 //!   lens           barrel or pincushion, growing with the square of the distance from the middle
 //!   corners        each marked corner + N(0, u)                 straightening
 //!   plates         each marked point + N(0, u)                  plate surfaces and joint line
-//!   fusion line    one shift for the whole zone, rectangular    which side of a dark line is the boundary
-//!   way            now and then another way of the line         where the path is in doubt
+//!   fusion line    one shift for the whole zone, normal         which side of a dark line is the boundary
+//!   way            as often as it is likely, another way        where the path is in doubt
 //!   outline        a smooth random shift along the normal       where the line runs, point by point
 //!   rounding       one shift of the face, rectangular           polish rounds the edge towards air
 //! ```
@@ -21,7 +21,7 @@
 //!
 //! | | hand | stand | microscope |
 //! |---|---|---|---|
-//! | out of square | 10 degrees | 2 degrees | 0 |
+//! | out of square | 12 degrees | 2 degrees | 0 |
 //! | lens, at the frame's corner | 1.5 % | 0.3 % | 0.1 % |
 //! | scale out of the section's plane | 0.5 % | 0.2 % | 0 |
 //! | polish rounding | 0 | 0 | 0 |
@@ -48,11 +48,7 @@ pub const DRAW_POINTS: usize = 256;
 pub const SHORTEST_CORRELATION_PX: f64 = 10.0;
 /// Distance of the camera in longer sides of the picture, for the keystone of a tilted one: a close-up at three.
 const CAMERA_DISTANCE: f64 = 3.0;
-/// How often a draw takes another way, when there is one: often enough that the 95 % interval holds most of what the other
-/// ways give. Tried on drawn sections (`examples/drawn_coverage`).
-const OTHER_WAY: f64 = 0.2;
-/// How often it takes each of several, and all together at most.
-const EACH_WAY: f64 = 0.08;
+/// How often a draw takes another way than the likeliest at most, however many there are.
 const MOST_WAYS: f64 = 0.5;
 /// Cosine modes of the smooth shift.
 const MODES: usize = 32;
@@ -133,7 +129,7 @@ impl Geometry {
     #[must_use]
     pub fn of(taken: &Taken, held: Held) -> Self {
         let (square, lens, plane) = match held {
-            Held::Hand => (10.0, 0.015, 0.005),
+            Held::Hand => (12.0, 0.015, 0.005),
             Held::Stand => (2.0, 0.003, 0.002),
             Held::Microscope => (0.0, 0.001, 0.0),
         };
@@ -155,12 +151,12 @@ pub struct Loose {
     u: Vec<f64>,
     /// Does the whole-zone shift apply here? Not to the face, which is a step and no dark line.
     in_metal: Vec<bool>,
-    /// Half-width of the rectangular whole-zone shift, pixels.
-    half_width: f64,
+    /// Standard uncertainty of the whole-zone shift, pixels.
+    placed_u: f64,
     /// Cosine and sine of each mode at each point, weighted; point-major.
     modes: Vec<[f64; 2]>,
-    /// Other ways the line may run.
-    others: Vec<Self>,
+    /// Other ways the line may run, each with how likely it is beside this one.
+    others: Vec<(f64, Self)>,
 }
 
 /// What is needed to loosen a line.
@@ -172,8 +168,8 @@ pub struct Doubt<'a> {
     pub at_mount: &'a [bool],
     /// Points to keep.
     pub corners: &'a [usize],
-    /// Half the dark line's width, pixels.
-    pub half_width_px: f64,
+    /// How surely the line in metal is placed as a whole, standard uncertainty, pixels.
+    pub placed_u_px: f64,
     /// Length over which the shift is the same, pixels.
     pub correlation_px: f64,
 }
@@ -229,16 +225,16 @@ impl Loose {
                 .iter()
                 .map(|&i| !doubt.at_mount.get(i).copied().unwrap_or(false))
                 .collect(),
-            half_width: doubt.half_width_px,
+            placed_u: doubt.placed_u_px,
             modes,
             others: Vec::new(),
             line: LinePx { px, ..line.clone() },
         }
     }
 
-    /// With other ways that the line may run.
+    /// With other ways that the line may run, each with how likely it is beside this one.
     #[must_use]
-    pub fn or(self, others: Vec<Self>) -> Self {
+    pub fn or(self, others: Vec<(f64, Self)>) -> Self {
         Self { others, ..self }
     }
 
@@ -256,19 +252,21 @@ impl Loose {
         rounding_px: f64,
     ) -> Vec<Px> {
         if !self.others.is_empty() {
-            let count = self.others.len() as f64;
-            let pick = rng.random::<f64>() / OTHER_WAY.max(EACH_WAY * count).min(MOST_WAYS);
-            if pick < 1.0 && frozen != Some(Contribution::Way) {
-                let i = (pick * self.others.len() as f64) as usize;
-                return self.others[i.min(self.others.len() - 1)].draw(rng, frozen, rounding_px);
+            let all: f64 = self.others.iter().map(|(likely, _)| likely).sum();
+            // Each as often as it is likely among all, this one included.
+            let mut pick = rng.random::<f64>() * (1.0 + all).max(all / MOST_WAYS);
+            for (likely, other) in &self.others {
+                if pick < *likely && frozen != Some(Contribution::Way) {
+                    return other.draw(rng, frozen, rounding_px);
+                }
+                pick -= likely;
             }
         }
-        let half = |on: bool, width: f64, rng: &mut ChaCha8Rng| {
-            let shift = width * (2.0 * rng.random::<f64>() - 1.0);
-            if on { shift } else { 0.0 }
-        };
-        let shift = half(frozen != Some(Contribution::FusionLine), self.half_width, rng);
-        let face = half(frozen != Some(Contribution::Rounding), rounding_px, rng);
+        let on = |c: Contribution, shift: f64| if frozen == Some(c) { 0.0 } else { shift };
+        // Of a rectangular half-width, the set points' mean and the line's wander, none of which is much the greatest: normal.
+        let [z, _] = normals(rng);
+        let shift = on(Contribution::FusionLine, self.placed_u * z);
+        let face = on(Contribution::Rounding, rounding_px * (2.0 * rng.random::<f64>() - 1.0));
         let mut c = [[0.0; 2]; MODES];
         for pair in &mut c {
             *pair = normals(rng);

@@ -7,10 +7,11 @@
 //!        ╲__╱
 //! ```
 //!
-//! Which pieces are in doubt at all is told here ([`doubtful`]). Each pixel near the path goes with the zone or with its surroundings, whichever its lightness and roughness
-//! are likelier in (histograms 3 to 12 level pixels inside and outside the path where it follows a line), and parting two
-//! neighbours costs little on a line: the cheapest cut of all ([`crate::least_cut`]). Only what differs from the path by
-//! more than slivers counts. The other way round a tip, a smooth curve, is [`crate::tip`]'s.
+//! Which pieces are in doubt at all is told here ([`doubtful`]). Each pixel near the path goes with the zone or with its
+//! surroundings, whichever its lightness and roughness are likelier in (histograms 3 to 12 level pixels inside and outside the
+//! path where it follows a line), and parting two neighbours costs little on a line: the cheapest cut of all
+//! ([`crate::least_cut`]). Only what differs from the path by more than slivers counts. The other way round a tip, a smooth
+//! curve, is [`crate::tip`]'s.
 //!
 //! How far a piece may leave the path depends on how much the outline turns from the piece before to the piece after: a
 //! flank hardly, a tip by a few times the height of the arc with those tangents.
@@ -50,7 +51,7 @@ const CUT_SHORT: f64 = 0.8;
 const UNSURE: f64 = 0.85;
 const SURE: f64 = 0.3;
 /// Places over which directions before and after a piece are taken.
-const TANGENT: usize = 10;
+pub(crate) const TANGENT: usize = 10;
 /// How far a piece may leave the path: pixels, shares of its chord, arcs with its tangents, shares of the whole outline.
 const REACH_PX: f64 = 4.0;
 const REACH_CHORD: f64 = 0.1;
@@ -81,8 +82,23 @@ impl<'a> Looks<'a> {
         Self { cost, least: f64::from(cost.px().iter().copied().min().unwrap_or(1)) }
     }
 
-    pub(crate) fn window(&self) -> Window {
-        self.cost.window()
+    /// The window's pixels.
+    pub(crate) fn grid(&self) -> Grid {
+        let w = self.cost.window();
+        Grid { w: w.w, h: w.h }
+    }
+
+    /// A place of the picture on the window.
+    pub(crate) fn on(&self, p: Px) -> Px {
+        let w = self.cost.window();
+        let p = level_from_picture(w.level, p);
+        [p[0] - w.x0 as f64, p[1] - w.y0 as f64]
+    }
+
+    /// A place of the window on the picture.
+    pub(crate) fn picture(&self, p: Px) -> Px {
+        let w = self.cost.window();
+        picture_from_level(w.level, [p[0] + w.x0 as f64, p[1] + w.y0 as f64])
     }
 
     pub(crate) fn at(&self, index: usize) -> f64 {
@@ -136,31 +152,26 @@ pub(crate) fn spurs(pieces: &Pieces, size: f64) -> Vec<usize> {
 /// A spur as long as this tells that the line beside a set point is not the one that was meant, places.
 pub(crate) const SPUR: usize = 4;
 
-/// The directions (not of unit length) in which the outline arrives at a piece and leaves it, over so many places; at a spur
-/// from the set point before to the one after.
-pub(crate) fn tangents(pieces: &Pieces, spurs: &[usize], i: usize) -> (Px, Px) {
-    let n = pieces.len();
+/// The directions (not of unit length) in which the outline arrives at a piece and leaves it, over so many places; past a spur
+/// at its start or end, from the set point before to the one after.
+pub(crate) fn tangents(pieces: &Pieces, i: usize, past: [bool; 2]) -> (Px, Px) {
     let (before, after) = beside(pieces, i);
     let (p, q) = (pieces[i][0], pieces[i][pieces[i].len() - 1]);
     let a = before[before.len() - 1 - TANGENT.min(before.len() - 1)];
     let b = after[TANGENT.min(after.len() - 1)];
-    let u = if spurs[i] < SPUR {
-        [p[0] - a[0], p[1] - a[1]]
-    } else {
+    let u = if past[0] {
         [q[0] - before[0][0], q[1] - before[0][1]]
+    } else {
+        [p[0] - a[0], p[1] - a[1]]
     };
     let to = after[after.len() - 1];
-    let v = if spurs[(i + 1) % n] < SPUR {
-        [b[0] - q[0], b[1] - q[1]]
-    } else {
-        [to[0] - p[0], to[1] - p[1]]
-    };
+    let v = if past[1] { [to[0] - p[0], to[1] - p[1]] } else { [b[0] - q[0], b[1] - q[1]] };
     (u, v)
 }
 
 /// By how much the outline turns over a piece, radians, positive to the right on the screen.
 fn turn(pieces: &Pieces, i: usize) -> f64 {
-    turn_of(tangents(pieces, &vec![0; pieces.len()], i))
+    turn_of(tangents(pieces, i, [false; 2]))
 }
 
 /// The angle from one direction to another.
@@ -251,15 +262,12 @@ impl<'a> Zone<'a> {
         pull: f64,
     ) -> Self {
         let w = looks.cost.window();
-        let on = |p: Px| {
-            let p = level_from_picture(w.level, p);
-            [p[0] - w.x0 as f64, p[1] - w.y0 as f64]
-        };
-        let here: Pieces = pieces.iter().map(|s| s.iter().map(|&p| on(p)).collect()).collect();
-        let points: Vec<Px> = points.iter().map(|&p| on(p)).collect();
+        let on = |part: &Vec<Px>| part.iter().map(|&p| looks.on(p)).collect();
+        let here: Pieces = pieces.iter().map(on).collect();
+        let points: Vec<Px> = points.iter().map(|&p| looks.on(p)).collect();
         let pull = pull / size_of_pixel(w.level);
         let way: Vec<Px> = here.iter().flatten().copied().collect();
-        let grid = Grid { w: w.w, h: w.h };
+        let grid = looks.grid();
         let inside = grid.filled(&way);
         let like_a_line: Vec<bool> =
             pieces.iter().flat_map(|s| looks.along(s)).map(|look| look < LIKE_A_LINE).collect();
@@ -293,9 +301,8 @@ impl<'a> Zone<'a> {
         let mine: Vec<bool> = (0..grid.n()).map(|i| (inside[i] || more[i]) && !less[i]).collect();
         let contour = grid.boundary(&mine)?;
         let found = between(&contour, &self.points, self.pull + 2.0 * HOLD)?;
-        let w = self.looks.cost.window();
-        let picture = |p: Px| picture_from_level(w.level, [p[0] + w.x0 as f64, p[1] + w.y0 as f64]);
-        Some(found.into_iter().map(|s| s.into_iter().map(picture).collect()).collect())
+        let picture = |part: Vec<Px>| part.into_iter().map(|p| self.looks.picture(p)).collect();
+        Some(found.into_iter().map(picture).collect())
     }
 
     /// The cheapest cut: which pixels are in. `None` when nothing is free.
@@ -484,17 +491,18 @@ fn between(contour: &[Px], points: &[Px], within: f64) -> Option<Pieces> {
 
 /// Columns and rows of pixels, row after row.
 #[derive(Clone, Copy)]
-struct Grid {
-    w: usize,
-    h: usize,
+pub(crate) struct Grid {
+    pub(crate) w: usize,
+    pub(crate) h: usize,
 }
 
 impl Grid {
-    fn n(self) -> usize {
+    pub(crate) fn n(self) -> usize {
         self.w * self.h
     }
 
-    fn index(self, p: Px) -> Option<usize> {
+    /// The pixel in which a place lies, where there is one.
+    pub(crate) fn index(self, p: Px) -> Option<usize> {
         let (x, y) = (p[0].round(), p[1].round());
         (x >= 0.0 && y >= 0.0 && x < self.w as f64 && y < self.h as f64)
             .then(|| y as usize * self.w + x as usize)

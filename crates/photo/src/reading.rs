@@ -68,7 +68,7 @@ pub struct Value {
     pub u: f64,
     /// The part of it common to all photos of one scale.
     pub u_shared: f64,
-    /// Interval that holds the truth with 95 %, as much of the doubt below it as above.
+    /// Interval that holds the truth with 95 %, as wide above the value as below, save that a length ends at nothing.
     pub interval: [f64; 2],
     /// What was taken off the value because a noisy line has extremes that are too far out.
     pub correction: f64,
@@ -744,7 +744,7 @@ fn line_remarks(mark: &OutlineMark, outline: &Outline, mm_per_px: f64) -> Vec<St
     }
     if outline.line_half_width_px.is_some() {
         out.push(format!(
-            "{name}: follows the dark fusion line, beside whose middle it was moved to where the set points lie; how surely it is placed, {} mm, is in the uncertainty",
+            "{name}: follows the dark fusion line, placed as a whole from its middle and from where the set points lie, to within ± {} mm, which is in the uncertainty",
             weld::quantity::show::significant(2.0 * outline.placed_u_px * mm_per_px, 1)
         ));
     }
@@ -945,7 +945,7 @@ fn loosen(mark: &OutlineMark, outline: &Outline, line: &LinePx) -> Loose {
                 u_px: &vec![HAND_POINT_PX; n],
                 at_mount: &vec![true; n],
                 corners: &all,
-                half_width_px: 0.0,
+                placed_u_px: 0.0,
                 correlation_px: perimeter(&mark.points) / n.max(1) as f64,
             },
         );
@@ -953,7 +953,9 @@ fn loosen(mark: &OutlineMark, outline: &Outline, line: &LinePx) -> Loose {
     let others = outline
         .others
         .iter()
-        .map(|other| loosen(mark, other, &LinePx { px: other.px.clone(), ..line.clone() }))
+        .map(|other| {
+            (other.likely, loosen(mark, other, &LinePx { px: other.px.clone(), ..line.clone() }))
+        })
         .collect();
     Loose::new(
         line,
@@ -962,7 +964,7 @@ fn loosen(mark: &OutlineMark, outline: &Outline, line: &LinePx) -> Loose {
             at_mount: &outline.at_mount,
             corners: &outline.corners,
             // A shift of the whole line, and no noise along it, which would widen extremes.
-            half_width_px: 3f64.sqrt() * outline.placed_u_px,
+            placed_u_px: outline.placed_u_px,
             correlation_px: 0.0,
         },
     )
@@ -1065,10 +1067,14 @@ fn with_doubt(
     let correction = if usable { noise_bias } else { 0.0 };
     let value = nominal - correction;
     let shift = noise_bias + correction;
-    let interval = symmetric(there.iter().map(|x| x - shift).collect())
+    let [low, high] = symmetric(there.iter().map(|x| x - shift).collect())
         .unwrap_or([value - 2.0 * u, value + 2.0 * u]);
-    // The interval may be lopsided, but it holds the value.
-    let interval = [interval[0].min(value), interval[1].max(value)];
+    // Draws about a value lean to one side where a reading is an extreme, or where another way of the line lies to one side.
+    // As far as the marks are what erred, the truth lies on the other side of the value than the draws; as far as another way
+    // is the truth, on the same. So the farther end holds on both sides, save below nothing where no draw comes there.
+    let half = (value - low).max(high - value);
+    let least = if there.iter().all(|x| *x >= 0.0) { value.min(0.0) } else { f64::NEG_INFINITY };
+    let interval = [(value - half).max(least), value + half];
     Value { value, u, u_shared: shared, interval, correction, mostly, present }
 }
 

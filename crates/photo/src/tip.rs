@@ -12,15 +12,18 @@
 //! metal nearby does, with the neighbour that looks most like a line counted for each. The best curve is then laid onto the
 //! line, pixel for pixel (dynamic programming over offsets along its normals).
 //!
+//! All ways of a piece, the path's and enclosed metal's among them, are then worth their line and metal less what they turn to
+//! and fro beyond need: grain boundaries in the zone are good line, and a sum over pixels would take the longest detour.
+//!
 //! Source: own. The cubic is Hermite's; comparing a sum of logarithms of likelihood ratios is the textbook's (Neyman and
 //! Pearson), the area term by Green's theorem as in region-based contours.
 //!
 //! Guarantees: ways start and end at the set points. Not covered: tips with more than one end, pieces with a corner in them.
 
-use crate::enclose::{Looks, Pieces, SHORT_RUN, SPUR, astray, reach, tangents, turn_of};
-use crate::evidence::Window;
-use crate::pyramid::{level_from_picture, picture_from_level};
-use crate::trace::{area, distance};
+use crate::enclose::{
+    Grid, Looks, Pieces, SHORT_RUN, SPUR, TANGENT, astray, reach, tangents, turn_of,
+};
+use crate::trace::{area, distance, respace, smooth_run};
 
 type Px = [f64; 2];
 
@@ -28,12 +31,15 @@ type Px = [f64; 2];
 const SPEEDS: [f64; 8] = [0.6, 1.2, 2.0, 3.0, 4.2, 5.6, 7.5, 10.0];
 /// How far askew: its directions at either end against the tangents, radians.
 const ASKEW: [f64; 5] = [-0.5, -0.25, 0.0, 0.25, 0.5];
-/// Places of a piece before and after those that follow no line, from which a shorter curve starts and over which it takes its
-/// directions.
+/// Places of a piece before and after those that follow no line, from which a shorter curve starts.
 const STAND_OFF: usize = 5;
-const TANGENT: usize = 10;
 /// What each place of a spur takes off the worth of a path, in pixels of line.
 const SPUR_COSTS: f64 = 3.0;
+/// What a radian of needless turning takes off the worth of a way, in pixels of line: grain boundaries in the metal offer long
+/// detours of good line, and a melt's edge is smooth. Tried on a real track and on drawn sections.
+const TURNING_COSTS: f64 = 10.0;
+/// Chords over which a way's turning is taken, pixels.
+const CHORD: f64 = 8.0;
 /// What a pixel of enclosed metal counts beside a pixel of line.
 const METAL_COUNTS: f64 = 0.02;
 /// The sharpest bend of a curve, radians a pixel.
@@ -46,107 +52,101 @@ const CLEAR_OF_ENDS: f64 = 8.0;
 /// Offsets from the path, both sides, in which usual looks are taken, pixels.
 const BESIDE: std::ops::RangeInclusive<i32> = 5..=14;
 
+/// The least of each pixel's looks and its eight neighbours'.
+fn nearest(looks: &Looks<'_>) -> Vec<f64> {
+    let Grid { w, h } = looks.grid();
+    let mut near = vec![1.0; w * h];
+    for y in 0..h {
+        for x in 0..w {
+            let rows = y.saturating_sub(1)..(y + 2).min(h);
+            near[y * w + x] = rows
+                .flat_map(|b| (x.saturating_sub(1)..(x + 2).min(w)).map(move |a| b * w + a))
+                .map(|k| looks.at(k))
+                .fold(1.0, f64::min);
+        }
+    }
+    near
+}
+
+/// Half-way between what pixels look on an outline and beside it: what line and metal are parted by.
+pub(crate) fn parting(looks: &Looks<'_>, pieces: &Pieces) -> f64 {
+    half_way(looks, pieces, |k| looks.at(k))
+}
+
+fn half_way(looks: &Looks<'_>, pieces: &Pieces, of: impl Fn(usize) -> f64) -> f64 {
+    let grid = looks.grid();
+    let here: Vec<Px> = pieces.iter().flatten().map(|&p| looks.on(p)).collect();
+    let m = here.len();
+    let (mut on, mut beside): (Vec<f64>, Vec<f64>) = (Vec::new(), Vec::new());
+    for i in 0..m {
+        let (a, b) = (here[(i + m - 3) % m], here[(i + 3) % m]);
+        let d = distance(a, b);
+        if d < 1.0 {
+            continue;
+        }
+        let normal = [-(b[1] - a[1]) / d, (b[0] - a[0]) / d];
+        on.extend(grid.index(here[i]).map(&of));
+        for s in BESIDE.flat_map(|k| [f64::from(k), -f64::from(k)]) {
+            let p = [here[i][0] + s * normal[0], here[i][1] + s * normal[1]];
+            beside.extend(grid.index(p).map(&of));
+        }
+    }
+    on.sort_by(f64::total_cmp);
+    let line = on.get(on.len() / 2).copied().unwrap_or(0.5);
+    let metal = beside.iter().sum::<f64>() / beside.len().max(1) as f64;
+    0.5 * (line + metal)
+}
+
 /// What curves are judged by, on one window.
 pub(crate) struct Tips<'a> {
     looks: &'a Looks<'a>,
-    w: usize,
-    h: usize,
+    grid: Grid,
     /// Looks of the best of a pixel and its eight neighbours.
     near: Vec<f64>,
     /// For each row, sums of how much likelier its pixels are the zone's; one more column than the window.
     sums: Vec<f64>,
-    /// Half-way between what `near` is on the outline and beside it.
+    /// What parts line from metal in `near`, and in a pixel's own looks.
     usual: f64,
-    /// The same of a pixel's own looks.
-    pub(crate) usual_own: f64,
+    usual_own: f64,
     /// +1 where the outline runs clockwise on the screen.
     clockwise: f64,
 }
 
 impl<'a> Tips<'a> {
     /// `likely` says of each pixel of the window how much likelier it is the zone's metal (logarithm of the ratio); the pieces
-    /// lie on the picture.
-    pub(crate) fn new(looks: &'a Looks<'a>, likely: &[f64], pieces: &Pieces) -> Self {
-        let Window { w, h, .. } = looks.window();
-        let mut near = vec![1.0; w * h];
-        for y in 0..h {
-            for x in 0..w {
-                let rows = y.saturating_sub(1)..(y + 2).min(h);
-                near[y * w + x] = rows
-                    .flat_map(|b| (x.saturating_sub(1)..(x + 2).min(w)).map(move |a| b * w + a))
-                    .map(|k| looks.at(k))
-                    .fold(1.0, f64::min);
-            }
-        }
-        let mut sums = vec![0.0; (w + 1) * h];
-        for y in 0..h {
-            for x in 0..w {
-                sums[y * (w + 1) + x + 1] = sums[y * (w + 1) + x] + likely[y * w + x];
+    /// lie on the picture, and `parting` is what [`parting`] gave for them.
+    pub(crate) fn new(looks: &'a Looks<'a>, likely: &[f64], pieces: &Pieces, parting: f64) -> Self {
+        let grid = looks.grid();
+        let near = nearest(looks);
+        let columns = grid.w + 1;
+        let mut sums = vec![0.0; columns * grid.h];
+        for y in 0..grid.h {
+            for x in 0..grid.w {
+                sums[y * columns + x + 1] = sums[y * columns + x] + likely[y * grid.w + x];
             }
         }
         let way: Vec<Px> = pieces.iter().flatten().copied().collect();
-        let mut tips = Self {
+        Self {
             looks,
-            w,
-            h,
+            grid,
+            usual: half_way(looks, pieces, |k| near[k]),
+            usual_own: parting,
             near,
             sums,
-            usual: 0.5,
-            usual_own: 0.5,
             clockwise: area(&way).signum(),
-        };
-        let here: Vec<Px> = way.iter().map(|&p| tips.on(p)).collect();
-        let m = here.len();
-        let (mut on, mut beside): (Vec<[f64; 2]>, Vec<[f64; 2]>) = (Vec::new(), Vec::new());
-        for i in 0..m {
-            let (a, b) = (here[(i + m - 3) % m], here[(i + 3) % m]);
-            let d = distance(a, b);
-            if d < 1.0 {
-                continue;
-            }
-            let normal = [-(b[1] - a[1]) / d, (b[0] - a[0]) / d];
-            let look = |p: Px| tips.index(p).map(|k| [tips.near[k], looks.at(k)]);
-            on.extend(look(here[i]));
-            for s in BESIDE.flat_map(|k| [f64::from(k), -f64::from(k)]) {
-                beside.extend(look([here[i][0] + s * normal[0], here[i][1] + s * normal[1]]));
-            }
         }
-        let middle = |mut v: Vec<f64>| {
-            v.sort_by(f64::total_cmp);
-            v.get(v.len() / 2).copied().unwrap_or(0.5)
-        };
-        let mean = |v: Vec<f64>| v.iter().sum::<f64>() / v.len().max(1) as f64;
-        let [near, own] = [0, 1].map(|k| {
-            let line = middle(on.iter().map(|v| v[k]).collect());
-            let metal = mean(beside.iter().map(|v| v[k]).collect());
-            0.5 * (line + metal)
-        });
-        (tips.usual, tips.usual_own) = (near, own);
-        tips
-    }
-
-    fn on(&self, p: Px) -> Px {
-        let w = self.looks.window();
-        let p = level_from_picture(w.level, p);
-        [p[0] - w.x0 as f64, p[1] - w.y0 as f64]
-    }
-
-    fn index(&self, p: Px) -> Option<usize> {
-        let (x, y) = (p[0].round(), p[1].round());
-        (x >= 0.0 && y >= 0.0 && x < self.w as f64 && y < self.h as f64)
-            .then(|| y as usize * self.w + x as usize)
     }
 
     /// Pixels that other pieces run along: a way is not worth the line of its neighbours.
     fn taken(&self, pieces: &Pieces, i: usize) -> Vec<bool> {
-        let mut taken = vec![false; self.w * self.h];
+        let mut taken = vec![false; self.grid.n()];
         let s = &pieces[i];
-        let ends = [self.on(s[0]), self.on(s[s.len() - 1])];
+        let ends = [self.looks.on(s[0]), self.looks.on(s[s.len() - 1])];
         for p in pieces.iter().enumerate().filter(|(k, _)| *k != i).flat_map(|(_, s)| s) {
-            let p = self.on(*p);
+            let p = self.looks.on(*p);
             if ends.iter().all(|e| distance(*e, p) > CLEAR_OF_ENDS) {
                 for (dx, dy) in (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| (dx, dy))) {
-                    if let Some(k) = self.index([p[0] + f64::from(dx), p[1] + f64::from(dy)]) {
+                    if let Some(k) = self.grid.index([p[0] + f64::from(dx), p[1] + f64::from(dy)]) {
                         taken[k] = true;
                     }
                 }
@@ -165,15 +165,15 @@ impl<'a> Tips<'a> {
             let step = [b[0] - a[0], b[1] - a[1]];
             let long = step[0].hypot(step[1]);
             let middle = [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])];
-            let k = self.index(middle)?;
+            let k = self.grid.index(middle)?;
             if taken[k] {
                 return None;
             }
             line += long
                 * if curve { self.usual - self.near[k] } else { self.usual_own - self.looks.at(k) };
-            let (x, y) = ((middle[0] + 0.5).max(0.0), k / self.w);
-            let row = &self.sums[y * (self.w + 1)..][..=self.w];
-            let x0 = (x as usize).min(self.w - 1);
+            let (x, y) = ((middle[0] + 0.5).max(0.0), k / self.grid.w);
+            let row = &self.sums[y * (self.grid.w + 1)..][..=self.grid.w];
+            let x0 = (x as usize).min(self.grid.w - 1);
             let up_to = row[x0] + (x - x0 as f64).clamp(0.0, 1.0) * (row[x0 + 1] - row[x0]);
             metal += step[1] * up_to;
             if let (Some(p), true) = (before, curve && long > 1e-9) {
@@ -200,12 +200,14 @@ impl<'a> Tips<'a> {
         let none = vec![false; taken.len()];
         let ends = [spurs[i], spurs[(i + 1) % pieces.len()]];
         let spur: usize = ends.into_iter().filter(|&s| s >= SPUR).sum();
+        let (from, to) = tangents(pieces, i, ends.map(|s| s >= SPUR));
         ways.iter()
             .enumerate()
             .map(|(k, way)| {
-                let here: Vec<Px> = way.iter().map(|&p| self.on(p)).collect();
+                let here: Vec<Px> = way.iter().map(|&p| self.looks.on(p)).collect();
                 let worth = self.worth(&here, if k == 0 { &none } else { &taken }, false);
                 worth.unwrap_or(f64::NEG_INFINITY)
+                    - TURNING_COSTS * needless_turning(&here, from, to)
                     - if k == 0 { SPUR_COSTS * spur as f64 } else { 0.0 }
             })
             .collect()
@@ -215,11 +217,11 @@ impl<'a> Tips<'a> {
     pub(crate) fn round(&self, pieces: &Pieces, spurs: &[usize], i: usize) -> Vec<Vec<Px>> {
         let s = &pieces[i];
         let last = s.len() - 1;
-        let none = vec![0; spurs.len()];
-        let (from, to) = tangents(pieces, &none, i);
+        let (from, to) = tangents(pieces, i, [false; 2]);
         let mut asked = vec![((0, last), (from, to))];
-        if spurs[i].max(spurs[(i + 1) % pieces.len()]) >= SPUR {
-            asked.push(((0, last), tangents(pieces, spurs, i)));
+        let past = [spurs[i], spurs[(i + 1) % pieces.len()]].map(|s| s >= SPUR);
+        if past.contains(&true) {
+            asked.push(((0, last), tangents(pieces, i, past)));
         }
         if let Some((a, b)) = astray(self.looks, s, SHORT_RUN) {
             let (a, b) = (a.saturating_sub(STAND_OFF), (b + STAND_OFF).min(last));
@@ -229,10 +231,16 @@ impl<'a> Tips<'a> {
             // What lies before or after it may be no part of the outline either, but the way back from a set point beyond.
             asked.extend([((a, b), (u, v)), ((a, last), (u, to)), ((0, b), (from, v))]);
         }
+        let taken = self.taken(pieces, i);
+        let long = |s: &Vec<Px>| -> f64 {
+            s.windows(2).map(|w| distance(self.looks.on(w[0]), self.looks.on(w[1]))).sum()
+        };
+        let whole: f64 = pieces.iter().map(long).sum();
         asked
             .into_iter()
             .filter_map(|((a, b), directions)| {
-                let part = self.curve(pieces, i, (a, b), directions)?;
+                let ends = [s[a], s[b]].map(|p| self.looks.on(p));
+                let part = self.curve(ends, directions, &taken, whole)?;
                 let mut way = s[..a].to_vec();
                 way.extend(part);
                 way.extend(&s[b + 1..]);
@@ -241,16 +249,15 @@ impl<'a> Tips<'a> {
             .collect()
     }
 
-    /// The best smooth way between two places of a piece, on the picture, that leaves and arrives in about these directions.
+    /// The best smooth way, on the picture, between two places of the window that leaves and arrives in about these directions;
+    /// `whole` is the outline's length.
     fn curve(
         &self,
-        pieces: &Pieces,
-        i: usize,
-        (a, b): (usize, usize),
+        [p, q]: [Px; 2],
         (u, v): (Px, Px),
+        taken: &[bool],
+        whole: f64,
     ) -> Option<Vec<Px>> {
-        let s = &pieces[i];
-        let (p, q) = (self.on(s[a]), self.on(s[b]));
         let chord = distance(p, q);
         if chord < 3.0 || u[0].hypot(u[1]) < 1e-9 || v[0].hypot(v[1]) < 1e-9 {
             return None;
@@ -276,12 +283,6 @@ impl<'a> Tips<'a> {
                 })
                 .collect()
         };
-        let taken = self.taken(pieces, i);
-        let whole: f64 = pieces
-            .iter()
-            .flat_map(|s| s.windows(2))
-            .map(|w| distance(self.on(w[0]), self.on(w[1])))
-            .sum();
         let most = reach(chord, turn, whole);
         let along = [(q[0] - p[0]) / chord, (q[1] - p[1]) / chord];
         let off = |a: &Px| {
@@ -292,7 +293,7 @@ impl<'a> Tips<'a> {
         let worth = |x: [f64; 4]| {
             let curve = curve(x);
             let within = curve.iter().all(|a| off(a) <= most);
-            within.then(|| self.worth(&curve, &taken, true)).flatten().unwrap_or(f64::NEG_INFINITY)
+            within.then(|| self.worth(&curve, taken, true)).flatten().unwrap_or(f64::NEG_INFINITY)
         };
         let mut best = (f64::NEG_INFINITY, [1.0, 1.0, 0.0, 0.0]);
         for a in SPEEDS {
@@ -332,12 +333,21 @@ impl<'a> Tips<'a> {
             }
         }
         let laid = laid(&evenly(&curve(best.1)), ASIDE, |p| {
-            self.index(p).map_or(1.0, |k| self.looks.at(k))
+            self.grid.index(p).map_or(1.0, |k| self.looks.at(k))
         });
-        let w = self.looks.window();
-        let picture = |p: Px| picture_from_level(w.level, [p[0] + w.x0 as f64, p[1] + w.y0 as f64]);
-        Some(laid.into_iter().map(picture).collect())
+        Some(laid.into_iter().map(|p| self.looks.picture(p)).collect())
     }
+}
+
+/// How much a way turns to and fro beyond the turn from the direction in which the outline comes to the one in which it goes on,
+/// radians.
+fn needless_turning(way: &[Px], from: Px, to: Px) -> f64 {
+    let even = respace(&smooth_run(way), CHORD);
+    let mut directions = vec![from];
+    directions.extend(even.windows(2).map(|w| [w[1][0] - w[0][0], w[1][1] - w[0][1]]));
+    directions.push(to);
+    let turned: f64 = directions.windows(2).map(|d| turn_of((d[0], d[1])).abs()).sum();
+    (turned - turn_of((from, to)).abs()).max(0.0)
 }
 
 /// A curve (places a pixel apart) laid onto the line beside it: of all ways at most `aside` pixels off, never more than one
@@ -380,30 +390,16 @@ fn laid(curve: &[Px], aside: usize, look: impl Fn(Px) -> f64) -> Vec<Px> {
     out
 }
 
-/// The same curve in places about a pixel apart.
+/// The same curve in places at most a pixel apart.
 fn evenly(curve: &[Px]) -> Vec<Px> {
     let long: f64 = curve.windows(2).map(|w| distance(w[0], w[1])).sum();
-    let parts = long.ceil().max(2.0) as usize;
-    let mut out = Vec::with_capacity(parts + 1);
-    let (mut i, mut before) = (0, 0.0);
-    for k in 0..parts {
-        let s = long * k as f64 / parts as f64;
-        while i + 2 < curve.len() && before + distance(curve[i], curve[i + 1]) < s {
-            before += distance(curve[i], curve[i + 1]);
-            i += 1;
-        }
-        let (a, b) = (curve[i], curve[i + 1]);
-        let t = (s - before) / distance(a, b).max(1e-9);
-        out.push([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])]);
-    }
-    out.push(curve[curve.len() - 1]);
-    out
+    respace(curve, long / long.ceil().max(2.0))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::evidence::Cost;
+    use crate::evidence::{Cost, Window};
 
     const SIDE: usize = 160;
 
@@ -449,7 +445,8 @@ mod tests {
             let across = pieces(evenly(&[[60.0, 70.0], [100.0, 70.0]]));
             let cost = drawn(&pieces(finger(deep)));
             let looks = Looks::new(&cost);
-            let tips = Tips::new(&looks, &vec![0.0; SIDE * SIDE], &across);
+            let tips =
+                Tips::new(&looks, &vec![0.0; SIDE * SIDE], &across, parting(&looks, &across));
             let way = tips.round(&across, &[0; 4], 2).swap_remove(0);
             let lowest = way.iter().map(|p| p[1]).fold(0.0, f64::max);
             assert!((lowest - 70.0 - deep).abs() < 1.5, "{deep}: {lowest}");
@@ -465,9 +462,23 @@ mod tests {
         let across = pieces(evenly(&[[60.0, 70.0], [100.0, 70.0]]));
         let cost = drawn(&across);
         let looks = Looks::new(&cost);
-        let tips = Tips::new(&looks, &vec![0.0; SIDE * SIDE], &across);
+        let tips = Tips::new(&looks, &vec![0.0; SIDE * SIDE], &across, parting(&looks, &across));
         let way = tips.round(&across, &[0; 4], 2).swap_remove(0);
         assert!(way.iter().all(|p| (p[1] - 70.0).abs() < 1.5), "{way:?}");
+    }
+
+    /// By hand: a straight way and half a circle between upright tangents turn no more than they must; a notch with four square
+    /// corners turns by four right angles to and fro, and comes to nothing between its ends.
+    #[test]
+    fn a_notch_turns_needlessly_and_a_tip_does_not() {
+        let line = evenly(&[[20.0, 50.0], [120.0, 80.0]]);
+        assert!(needless_turning(&line, [10.0, 3.0], [10.0, 3.0]) < 1e-9);
+        let tip = evenly(&finger(20.0));
+        assert!(needless_turning(&tip, [0.0, 1.0], [0.0, -1.0]) < 0.05);
+        let notch: Vec<Px> =
+            [[0.0, 0.0], [40.0, 0.0], [40.0, 40.0], [80.0, 40.0], [80.0, 0.0], [120.0, 0.0]].into();
+        let turning = needless_turning(&evenly(&notch), [1.0, 0.0], [1.0, 0.0]);
+        assert!((turning - std::f64::consts::TAU).abs() < 0.05, "{turning}");
     }
 
     /// A straight line 4 pixels below a straight curve: laid onto it, its ends apart.

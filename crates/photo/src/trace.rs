@@ -36,7 +36,7 @@ use crate::path;
 use crate::placing;
 use crate::pyramid::{Plane, Pyramid, level_from_picture, picture_from_level, size_of_pixel};
 use crate::refine::{End, LEAST_U, NEAR_CORNER, Place, refine, unseen_u};
-use crate::tip::Tips;
+use crate::tip::{self, Tips};
 use rayon::prelude::*;
 
 /// How far a set point may be pulled, as a share of the zone's width.
@@ -128,6 +128,8 @@ pub struct Outline {
     pub texture_difference: Option<f64>,
     /// What the person should know.
     pub remarks: Vec<Remark>,
+    /// How likely this way is beside the likeliest one, 0 to 1; that one has 1.
+    pub likely: f64,
     /// Other ways the line may run, as far as they differ by more than slivers.
     pub others: Vec<Self>,
 }
@@ -339,7 +341,7 @@ pub fn path_on(
     check(pyramid, asked)?;
     let work = Work::new(pyramid, evidence, asked);
     let ways = work.guide(pyramid, asked, false);
-    let pieces = ways.likely.first().map(|path| work.fine(&ways, path).1).unwrap_or_default();
+    let pieces = ways.likely.first().map(|(_, path)| work.fine(&ways, path).1).unwrap_or_default();
     Ok(pieces.into_iter().flatten().collect())
 }
 
@@ -358,7 +360,10 @@ fn traced(
                 let (points, segments) = work.fine(&ways, pieces);
                 work.refined(asked, &points, segments)
             };
-            let mut found = ways.likely.par_iter().map(refined).collect::<Vec<_>>().into_iter();
+            let way = |(likely, pieces): &(f64, enclose::Pieces)| {
+                refined(pieces).map(|outline| Outline { likely: *likely, ..outline })
+            };
+            let mut found = ways.likely.par_iter().map(way).collect::<Vec<_>>().into_iter();
             let best = found.next().flatten();
             let others = if best.is_some() { found.flatten().collect() } else { Vec::new() };
             match best.or_else(|| ways.instead.iter().find_map(refined)) {
@@ -376,9 +381,10 @@ const WAY_MARK_WITHIN: f64 = 1.5;
 const METAL_COUNTS: [f64; 2] = [0.02, 0.05];
 /// Ways that come as near as this everywhere are one, pixels of the coarser level.
 const OTHER_WAY: f64 = 3.0;
-/// What one way must be worth more than another to be the only one: so many pixels that look wholly like a line against ones
-/// that look like none.
-const CLEARLY: f64 = 12.0;
+/// So many pixels that look wholly like a line against ones that look like none make a way e times as likely as another.
+const LIKELIER: f64 = 4.0;
+/// A way that is less likely than this beside another does not count.
+const UNLIKELY: f64 = 0.05;
 /// The longest side of a zone, in pixels of the level on which the way is sought. On finer ones the grain of the metal
 /// competes with the line: on 250 the etched track's outline lies as near to its mask as on 700, and fewer drawn roots
 /// are cut off.
@@ -477,7 +483,8 @@ struct Ways {
     held: Vec<bool>,
     /// The level on which they were sought, where it is coarser than the one at hand.
     coarse: Option<usize>,
-    likely: Vec<enclose::Pieces>,
+    /// Each with how likely it is beside the first.
+    likely: Vec<(f64, enclose::Pieces)>,
     instead: Vec<enclose::Pieces>,
 }
 
@@ -576,7 +583,7 @@ impl<'a> Work<'a> {
                 let plane = pyramid.level(guide.window().level);
                 self.ways(plane, &cost, &points, segments)
             }
-            _ => (vec![segments], Vec::new()),
+            _ => (vec![(1.0, segments)], Vec::new()),
         };
         Ways { points, held, coarse: coarse.map(|c| c.window().level), likely, instead }
     }
@@ -597,39 +604,39 @@ impl<'a> Work<'a> {
         cost: &Cost,
         points: &[[f64; 2]],
         path: enclose::Pieces,
-    ) -> (Vec<enclose::Pieces>, Vec<enclose::Pieces>) {
+    ) -> (Vec<(f64, enclose::Pieces)>, Vec<enclose::Pieces>) {
         let looks = Looks::new(cost);
-        let zone = Zone::new(plane, &looks, points, &path, self.pull);
-        let tips = Tips::new(&looks, zone.likely(), &path);
         let size = size_of_pixel(cost.window().level);
-        let spurs = enclose::spurs(&path, size);
-        let doubtful = enclose::doubtful(&looks, &path, &spurs, tips.usual_own);
-        if !doubtful.contains(&true) {
-            return (vec![path], Vec::new());
+        let parting = tip::parting(&looks, &path);
+        // Which pieces are in doubt, and the spurs that tell of it.
+        let doubtful = |pieces: &enclose::Pieces| {
+            let spurs = enclose::spurs(pieces, size);
+            (enclose::doubtful(&looks, pieces, &spurs, parting), spurs)
+        };
+        if !doubtful(&path).0.contains(&true) {
+            return (vec![(1.0, path)], Vec::new());
         }
-        let enclosed: Vec<enclose::Pieces> = METAL_COUNTS
-            .into_iter()
-            .filter(|_| std::env::var_os("NOENC").is_none())
-            .filter_map(|weight| zone.enclosed(weight))
-            .collect();
+        let zone = Zone::new(plane, &looks, points, &path, self.pull);
+        let tips = Tips::new(&looks, zone.likely(), &path, parting);
+        let enclosed: Vec<enclose::Pieces> =
+            METAL_COUNTS.into_iter().filter_map(|weight| zone.enclosed(weight)).collect();
         let apart = OTHER_WAY * size;
         let mut best = path.clone();
-        let mut others: Vec<(usize, Vec<[f64; 2]>)> = Vec::new();
+        let mut others: Vec<(usize, f64, Vec<[f64; 2]>)> = Vec::new();
         let mut taken: Vec<(f64, usize)> = Vec::new();
         // Those that look least like a line first: what they turn out to be gives the others their tangents. Twice, for the
         // first may have started from neighbours that were wrong themselves.
         for _ in 0..2 {
             let mut done = vec![false; path.len()];
             let next = |best: &enclose::Pieces, done: &[bool]| {
-                let spurs = enclose::spurs(best, size);
-                let doubtful = enclose::doubtful(&looks, best, &spurs, tips.usual_own);
+                let (doubtful, spurs) = doubtful(best);
                 let open =
                     (0..best.len()).filter(|&i| (doubtful[i] || best[i] != path[i]) && !done[i]);
                 open.max_by(|&a, &b| looks.mean(&best[a]).total_cmp(&looks.mean(&best[b])))
+                    .map(|i| (i, spurs))
             };
-            while let Some(i) = next(&best, &done) {
+            while let Some((i, spurs)) = next(&best, &done) {
                 done[i] = true;
-                let spurs = enclose::spurs(&best, size);
                 let mut ways = vec![path[i].clone()];
                 let more = enclosed.iter().map(|way| way[i].clone());
                 for way in more.chain(tips.round(&best, &spurs, i)).chain([best[i].clone()]) {
@@ -640,14 +647,15 @@ impl<'a> Work<'a> {
                         ways.push(way);
                     }
                 }
-                // The way that is worth most; those that are not worth clearly less are others.
+                // The way that is worth most; those that are not much less likely are others.
                 let worth = tips.worth_of(&ways, &best, &spurs, i);
                 let k = (0..ways.len()).max_by(|&a, &b| worth[a].total_cmp(&worth[b])).unwrap_or(0);
-                others.retain(|(of, _)| *of != i);
+                others.retain(|(of, ..)| *of != i);
                 taken.retain(|(_, of)| *of != i);
                 for (other, &w) in worth.iter().enumerate() {
-                    if other != k && w > worth[k] - CLEARLY {
-                        others.push((i, ways[other].clone()));
+                    let likely = ((w - worth[k]) / LIKELIER).exp();
+                    if other != k && likely > UNLIKELY {
+                        others.push((i, likely, ways[other].clone()));
                     }
                 }
                 if k > 0 {
@@ -656,11 +664,11 @@ impl<'a> Work<'a> {
                 best[i] = ways.swap_remove(k);
             }
         }
-        let mut out = vec![best.clone()];
-        for (i, way) in others {
+        let mut out = vec![(1.0, best.clone())];
+        for (i, likely, way) in others {
             let mut other = best.clone();
             other[i] = way;
-            out.push(other);
+            out.push((likely, other));
         }
         // Instead of a best that ties itself into a knot: the path in one piece of it, in all but one, everywhere.
         taken.sort_by(|a, b| a.0.total_cmp(&b.0));
@@ -1017,11 +1025,12 @@ impl<'a> Work<'a> {
             along: Along::default(),
             set_px,
             level: self.level,
-            placed_u_px: placing::of_line(widths.get(widths.len() / 2).copied(), size),
+            placed_u_px: placing::of_line(widths.get(widths.len() / 2).copied(), evidence, size),
             line_half_width_px: widths.get(widths.len() / 2).copied(),
             evidence,
             texture_difference: inside.distance(&outside),
             remarks,
+            likely: 1.0,
             others: Vec::new(),
         }
     }
@@ -1293,7 +1302,7 @@ fn bell() -> Vec<f64> {
 }
 
 /// Smooths and spaces a run evenly; its ends stay (the run is continued point-symmetrically).
-fn smooth_run(run: &[[f64; 2]]) -> Vec<[f64; 2]> {
+pub(crate) fn smooth_run(run: &[[f64; 2]]) -> Vec<[f64; 2]> {
     let even = respace(run, SPACING);
     let n = even.len();
     if n < 3 {
@@ -1359,7 +1368,7 @@ fn smooth_round(run: &[[f64; 2]]) -> Vec<[f64; 2]> {
 }
 
 /// The same line with points evenly spaced, as near to `spacing` as a whole number of parts allows; ends kept.
-fn respace(run: &[[f64; 2]], spacing: f64) -> Vec<[f64; 2]> {
+pub(crate) fn respace(run: &[[f64; 2]], spacing: f64) -> Vec<[f64; 2]> {
     let total: f64 = run.windows(2).map(|w| distance(w[0], w[1])).sum();
     let (Some(&first), Some(&last)) = (run.first(), run.last()) else { return Vec::new() };
     if !(total > 0.0 && total.is_finite()) {
