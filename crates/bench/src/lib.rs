@@ -15,6 +15,7 @@ mod failed;
 mod form;
 mod job;
 mod keep;
+mod leaf;
 mod pages;
 mod pick;
 mod serve;

@@ -10,36 +10,53 @@
 
 use crate::failed::told;
 use crate::form::{Posted, one};
+use crate::leaf::{gap, leaves};
 use maud::{Markup, html};
 use std::collections::{BTreeSet, HashMap};
 use workflow::refusal::Refusal;
-use workflow::study::{Listed, RecordId};
+use workflow::study::{Kind, Listed, Part, RecordId, Study};
 
 /// Ticks that a page holds.
 const PAGE: usize = 100;
 
-/// What may be chosen: sections in their order, and the coupons that they belong to.
+/// What may be chosen: the numbers of all sections in their order, and the coupons that they belong to. What sections are
+/// called is looked up for those that are shown.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Choice {
-    pub(crate) sections: Vec<Listed>,
-    pub(crate) coupons: Vec<Listed>,
+    sections: Vec<i64>,
+    coupons: Vec<Listed>,
+}
+
+impl Choice {
+    /// What a study has.
+    pub(crate) fn of(study: &Study) -> Result<Self, Refusal> {
+        let sections = study.numbers(Kind::Section, None)?.into_iter().map(|r| r.0).collect();
+        Ok(Self { sections, coupons: study.list(Kind::Coupon)? })
+    }
 }
 
 /// What is chosen, and the page of it that is seen.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Pick {
     chosen: BTreeSet<i64>,
     /// Names that the study does not have.
     elsewhere: Vec<String>,
     of: Option<i64>,
     page: usize,
+    /// Sections of the coupon that is looked at, or of all.
+    seen: usize,
+    /// Those of the page.
+    shown: Vec<Listed>,
 }
 
 impl Pick {
     /// What a file names.
-    pub(crate) fn named<'a>(choice: &Choice, names: impl Iterator<Item = &'a str>) -> Self {
-        let known: HashMap<&str, i64> =
-            choice.sections.iter().map(|s| (s.name.as_str(), s.record.0)).collect();
+    pub(crate) fn named<'a>(
+        study: &Study,
+        names: impl Iterator<Item = &'a str>,
+    ) -> Result<Self, Refusal> {
+        let known: HashMap<String, i64> =
+            study.names(Kind::Section)?.into_iter().map(|(record, n)| (n, record.0)).collect();
         let mut pick = Self { page: 1, ..Self::default() };
         for name in names {
             match known.get(name) {
@@ -47,17 +64,32 @@ impl Pick {
                 None => pick.elsewhere.push(name.to_owned()),
             }
         }
-        pick
+        Ok(pick)
     }
 
     /// Everything.
     pub(crate) fn all(choice: &Choice) -> Self {
-        let chosen = choice.sections.iter().map(|s| s.record.0).collect();
+        let chosen = choice.sections.iter().copied().collect();
         Self { chosen, page: 1, ..Self::default() }
     }
 
+    /// Looks up the page that is to be seen.
+    pub(crate) fn look_up(mut self, study: &Study) -> Result<Self, Refusal> {
+        let under = self.of.map(RecordId);
+        self.seen = study.count(Kind::Section, under)?;
+        self.page = self.page.clamp(1, self.pages());
+        let skip = (self.page - 1) * PAGE;
+        let part = Part { kind: Kind::Section, under, newest_first: false, skip, most: PAGE };
+        self.shown = study.part(&part)?;
+        Ok(self)
+    }
+
+    fn pages(&self) -> usize {
+        self.seen.div_ceil(PAGE).max(1)
+    }
+
     /// What was sent: what was chosen before, less the page that was seen, with its ticks.
-    pub(crate) fn sent(choice: &Choice, posted: &Posted) -> Self {
+    pub(crate) fn sent(study: &Study, choice: &Choice, posted: &Posted) -> Result<Self, Refusal> {
         let several = |name: &'static str| {
             posted
                 .iter()
@@ -69,12 +101,13 @@ impl Pick {
             chosen.remove(&record);
         }
         let ticked: BTreeSet<i64> = several("tick").filter_map(|v| v.parse().ok()).collect();
-        chosen.extend(choice.sections.iter().map(|s| s.record.0).filter(|r| ticked.contains(r)));
+        chosen.extend(choice.sections.iter().filter(|r| ticked.contains(r)));
         let mut pick = Self {
             chosen,
             elsewhere: several("elsewhere").map(str::to_owned).collect(),
             of: one(posted, "of").parse().ok(),
             page: 1,
+            ..Self::default()
         };
         let mut turn = one(posted, "turn").split('/');
         let act = turn.next().unwrap_or_default();
@@ -84,26 +117,30 @@ impl Pick {
         }
         match act {
             "page" => pick.page = turn.next().and_then(|n| n.parse().ok()).unwrap_or(1),
-            "all" => pick.chosen.extend(pick.seen(choice).map(|s| s.record.0)),
+            "all" => pick.chosen.extend(pick.seen(study)?),
             "none" => {
-                let seen: BTreeSet<i64> = pick.seen(choice).map(|s| s.record.0).collect();
-                pick.chosen.retain(|r| !seen.contains(r));
+                for record in pick.seen(study)? {
+                    pick.chosen.remove(&record);
+                }
             }
             _ => {}
         }
-        pick
+        Ok(pick)
     }
 
     /// The sections of the coupon that is looked at, or all.
-    fn seen<'a>(&self, choice: &'a Choice) -> impl Iterator<Item = &'a Listed> + use<'a> {
-        let of = self.of.map(RecordId);
-        choice.sections.iter().filter(move |s| of.is_none() || s.parent == of)
+    fn seen(&self, study: &Study) -> Result<impl Iterator<Item = i64> + use<>, Refusal> {
+        let seen = study.numbers(Kind::Section, self.of.map(RecordId))?;
+        Ok(seen.into_iter().map(|r| r.0))
     }
 
     /// The names of all that is chosen, in the order of the study.
-    pub(crate) fn names(&self, choice: &Choice) -> Vec<String> {
-        let chosen = choice.sections.iter().filter(|s| self.chosen.contains(&s.record.0));
-        chosen.map(|s| s.name.clone()).chain(self.elsewhere.iter().cloned()).collect()
+    pub(crate) fn names(&self, study: &Study) -> Result<Vec<String>, Refusal> {
+        let mut chosen = study.names(Kind::Section)?;
+        chosen.retain(|(record, _)| self.chosen.contains(&record.0));
+        chosen.sort_unstable_by_key(|(record, _)| *record);
+        let elsewhere = self.elsewhere.iter().cloned();
+        Ok(chosen.into_iter().map(|(_, name)| name).chain(elsewhere).collect())
     }
 
     /// The field of the form.
@@ -114,11 +151,8 @@ impl Pick {
         hint: &str,
         refused: Option<&Refusal>,
     ) -> Markup {
-        let seen: Vec<&Listed> = self.seen(choice).collect();
-        let pages = seen.len().div_ceil(PAGE).max(1);
-        let page = self.page.clamp(1, pages);
-        let shown: BTreeSet<i64> =
-            seen.iter().skip((page - 1) * PAGE).take(PAGE).map(|s| s.record.0).collect();
+        let (page, pages) = (self.page, self.pages());
+        let shown: BTreeSet<i64> = self.shown.iter().map(|s| s.record.0).collect();
         let chosen = self.chosen.len() + self.elsewhere.len();
         let of = self.of.map(|of| of.to_string()).unwrap_or_default();
         let turn = |act: &str, words: &str, here: bool| {
@@ -145,14 +179,14 @@ impl Pick {
                             (turn("show", "Show", false))
                         }
                     }
-                    @if seen.len() > 1 {
+                    @if self.seen > 1 {
                         p.turn {
-                            (turn(&format!("all/{of}"), &format!("Tick all {}{whose}", seen.len()), false))
+                            (turn(&format!("all/{of}"), &format!("Tick all {}{whose}", self.seen), false))
                             (turn(&format!("none/{of}"), &format!("Tick none{whose}"), false))
                         }
                     }
                     div.several {
-                        @for s in seen.iter().filter(|s| shown.contains(&s.record.0)) {
+                        @for s in &self.shown {
                             label.tick { input type="checkbox" name="tick" value=(s.record.0) checked[self.chosen.contains(&s.record.0)]; " " (s.name) }
                         }
                         @for name in &self.elsewhere {
@@ -162,7 +196,7 @@ impl Pick {
                     @if pages > 1 {
                         p.turn role="group" aria-label="Pages of the list" {
                             @for n in leaves(page, pages) {
-                                @if n > 2 && n + 2 == page || n == pages && page + 3 < pages { "… " }
+                                @if gap(n, page, pages) { "… " }
                                 (turn(&format!("page/{of}/{n}"), &n.to_string(), n == page))
                             }
                         }
@@ -173,26 +207,20 @@ impl Pick {
     }
 }
 
-/// The pages that can be turned to: the first, the last, and those about this one.
-fn leaves(page: usize, pages: usize) -> Vec<usize> {
-    (1..=pages).filter(|&n| n == 1 || n == pages || n.abs_diff(page) <= 2).collect()
-}
-
 /// Records as runs of the list.
 fn runs(choice: &Choice, of: &BTreeSet<i64>) -> String {
     let mut out = String::new();
-    for run in choice.sections.chunk_by(|a, b| of.contains(&a.record.0) == of.contains(&b.record.0))
-    {
+    for run in choice.sections.chunk_by(|a, b| of.contains(a) == of.contains(b)) {
         let (Some(first), Some(last)) = (run.first(), run.last()) else { continue };
-        if !of.contains(&first.record.0) {
+        if !of.contains(first) {
             continue;
         }
         if !out.is_empty() {
             out.push(',');
         }
-        out += &first.record.0.to_string();
+        out += &first.to_string();
         if run.len() > 1 {
-            out += &format!("-{}", last.record.0);
+            out += &format!("-{last}");
         }
     }
     out
@@ -210,8 +238,7 @@ fn in_runs(choice: &Choice, text: &str) -> BTreeSet<i64> {
     runs.sort_unstable();
     let mut runs = runs.into_iter().peekable();
     let mut out = BTreeSet::new();
-    for section in &choice.sections {
-        let record = section.record.0;
+    for &record in &choice.sections {
         while runs.peek().is_some_and(|(_, last)| *last < record) {
             runs.next();
         }
@@ -226,23 +253,10 @@ fn in_runs(choice: &Choice, text: &str) -> BTreeSet<i64> {
 mod tests {
     use super::*;
     use rand::{Rng, SeedableRng};
-    use workflow::study::{Kind, Stamp};
 
     /// Sections with gaps between their numbers, as other records leave them.
     fn choice(records: &[i64]) -> Choice {
-        let section = |record: &i64| Listed {
-            seq: *record,
-            record: RecordId(*record),
-            kind: Kind::Section,
-            number: 1,
-            stamp: Stamp { author: String::new(), time: String::new(), reason: String::new() },
-            name: format!("s{record}.toml"),
-            parent: None,
-            rests_on: None,
-            photo: None,
-            withdrawn: false,
-        };
-        Choice { sections: records.iter().map(section).collect(), coupons: Vec::new() }
+        Choice { sections: records.to_vec(), coupons: Vec::new() }
     }
 
     /// Written by hand: sections 3, 5, 6, 9; chosen all but 5.

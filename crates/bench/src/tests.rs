@@ -551,13 +551,10 @@ async fn the_shop_wants_its_pass_phrase() {
     assert_eq!(bed.send(with("/shop")).await.0, StatusCode::UNAUTHORIZED);
 }
 
-/// A study with 250 sections in three coupons: 100, 100 and 50. Ticks that a page does not show are kept, whatever page is
-/// turned to, and what is written beside them as well.
-#[tokio::test(flavor = "multi_thread")]
-async fn ticks_of_a_claim_are_kept_when_the_page_is_turned() {
+/// Sections of three more coupons, X and Y with a hundred each and Z with fifty; answers the coupons.
+async fn long_lists(bed: &Bed) -> Vec<i64> {
     use workflow::clock::By;
     use workflow::study::{Put, Study, Unsaved};
-    let bed = Bed::demo();
     let open = bed.app.study().unwrap();
     let made = open.write(|study: &Study| -> Result<Vec<i64>, Unsaved> {
         let by = By::now("R. Tan");
@@ -575,7 +572,66 @@ async fn ticks_of_a_claim_are_kept_when_the_page_is_turned() {
         }
         Ok(coupons)
     });
-    let coupons = made.await.unwrap();
+    made.await.unwrap()
+}
+
+/// What a list shows is a page of it, by coupon and in the order that is asked for; and what is counted is all of it.
+#[tokio::test(flavor = "multi_thread")]
+async fn long_lists_are_shown_a_page_at_a_time() {
+    let bed = Bed::demo();
+    let coupons = long_lists(&bed).await;
+    let open = bed.app.study().unwrap();
+    let (whole, read) =
+        open.look(|study| Ok((study.list(Kind::Section)?, study.readings()?.len()))).await.unwrap();
+    let n = whole.len();
+    let names = |page: &str| -> Vec<String> {
+        let rows = page.split("<td><a href=\"/section/").skip(1);
+        rows.map(|r| r.split(['>', '<']).nth(1).unwrap().to_owned()).collect()
+    };
+    let name = |i: usize| whole[i].name.clone();
+    // The study's list: the whole in order, each section once.
+    let mut listed = Vec::new();
+    for leaf in 1..=n.div_ceil(100) {
+        let (status, page) = bed.get(&format!("/study?kind=section&page={leaf}")).await;
+        assert_eq!(status, StatusCode::OK);
+        assert!(page.contains(&format!("<td class=\"num\">{n}</td>")), "{page}");
+        listed.extend(names(&page));
+    }
+    assert_eq!(listed, whole.iter().map(|l| l.name.clone()).collect::<Vec<_>>());
+    let (_, page) = bed.get("/study?kind=section&page=999").await;
+    assert_eq!(names(&page).last(), Some(&name(n - 1)), "a page beyond the last is the last");
+    let (_, page) = bed.get("/study?kind=section&order=newest").await;
+    assert_eq!(names(&page).len(), 100);
+    assert_eq!(names(&page)[..2], [name(n - 1), name(n - 2)]);
+    assert!(page.contains("kind=section&amp;order=newest&amp;page=2#list"), "{page}");
+    let (_, page) = bed.get(&format!("/study?kind=section&of={}", coupons[2])).await;
+    let of_z: Vec<String> = (0..50).map(|i| format!("photos/Z{i}.toml")).collect();
+    assert_eq!(names(&page), of_z);
+    assert!(!page.contains("pages of the list"), "fifty fit a page");
+    // The sections with their photos, by coupon, the latest first.
+    let (_, page) = bed.get(&format!("/read?of={}&order=newest", coupons[0])).await;
+    assert_eq!(page.matches("class=\"card\"").count(), 60);
+    assert!(page.contains("<b>X99</b>") && page.contains("<b>X40</b>"), "{page}");
+    assert!(!page.contains("<b>X39</b>") && !page.contains("<b>Y"), "{page}");
+    let (_, page) = bed.get(&format!("/read?of={}&order=newest&page=2", coupons[0])).await;
+    assert_eq!(page.matches("class=\"card\"").count(), 40);
+    // What is no coupon has no section; what is no number asks for all.
+    let (status, page) = bed.get("/read?of=999999&page=0").await;
+    assert!(status == StatusCode::OK && page.contains("No section yet."), "{page}");
+    let (_, page) = bed.get("/read?of=x&page=-1&order=x").await;
+    assert_eq!(page.matches("class=\"card\"").count(), 60);
+    let (_, page) = bed.get("/").await;
+    assert!(page.contains(&format!("{n} sections of")), "{page}");
+    assert!(page.contains(&format!("coupons, {read} read")), "{page}");
+}
+
+/// A study with 250 sections in three coupons: 100, 100 and 50. Ticks that a page does not show are kept, whatever page is
+/// turned to, and what is written beside them as well.
+#[tokio::test(flavor = "multi_thread")]
+async fn ticks_of_a_claim_are_kept_when_the_page_is_turned() {
+    let bed = Bed::demo();
+    let open = bed.app.study().unwrap();
+    let coupons = long_lists(&bed).await;
     let (_, page) = bed.get("/claim/new").await;
     let all = page.matches("name=\"tick\"").count();
     assert_eq!(all, 100, "a page holds a hundred");

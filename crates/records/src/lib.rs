@@ -48,7 +48,7 @@ pub use error::{Error, Stale};
 pub use kind::Kind;
 pub use revision::{Content, Form, Hash, Head, Listed, RecordId, Revision, Stamp};
 pub use schema::{APPLICATION_ID, VERSION};
-pub use study::{MOST_PHOTO_BYTES, MOST_TEXT_BYTES, Study};
+pub use study::{MOST_PHOTO_BYTES, MOST_TEXT_BYTES, Part, Study};
 
 /// Told how far a long work is: parts done, parts in all. Answers whether to go on.
 pub type Watch<'a> = dyn FnMut(u64, u64) -> bool + 'a;

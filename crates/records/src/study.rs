@@ -8,6 +8,7 @@ use crate::revision::{Content, Form, Hash, Head, Listed, RecordId, Revision, Sta
 use crate::schema::{self, APPLICATION_ID, VERSION};
 use rusqlite::config::DbConfig;
 use rusqlite::{Connection, OpenFlags, OptionalExtension, Row, TransactionBehavior, params};
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -33,6 +34,30 @@ const WITH_TEXT: &str = "FROM revision r LEFT JOIN content t ON t.seq = r.seq";
 /// The last revision of each record.
 const LAST: &str =
     "NOT EXISTS (SELECT 1 FROM revision l WHERE l.record = r.record AND l.number > r.number)";
+/// The numbers of a kind's records that are not withdrawn. Few are, so those are sought, and all others are counted in the
+/// index of kinds alone: ten thousand rows need not be looked at to know how many there are.
+const STANDING: &str = "SELECT k.id FROM record k WHERE k.kind = ?1 AND ?2 IS NULL AND k.id NOT IN
+     (SELECT r.record FROM revision r WHERE r.withdrawn = 1
+      AND NOT EXISTS (SELECT 1 FROM revision l WHERE l.record = r.record AND l.number > r.number))";
+/// The same of those that belong to one record.
+const STANDING_UNDER: &str = "SELECT r.record FROM revision r
+     WHERE r.kind = ?1 AND r.parent = ?2 AND r.withdrawn = 0
+     AND NOT EXISTS (SELECT 1 FROM revision l WHERE l.record = r.record AND l.number > r.number)";
+
+/// A part of a list: of which records, in which order, and from where to where.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// Records of this kind.
+    pub kind: Kind,
+    /// Only those that belong to this record.
+    pub under: Option<RecordId>,
+    /// The latest record first, instead of the oldest.
+    pub newest_first: bool,
+    /// So many of them are passed over.
+    pub skip: usize,
+    /// So many are listed at most.
+    pub most: usize,
+}
 
 /// A study file that is open.
 #[derive(Debug)]
@@ -328,6 +353,122 @@ impl Study {
         all().map_err(|e| self.sql(e))
     }
 
+    /// A part of the records of a kind that are not withdrawn, without their texts: what a page shows of a long list.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn part(&self, part: &Part) -> Result<Vec<Listed>, Error> {
+        let (standing, under) = standing(part.under);
+        let order = if part.newest_first { "DESC" } else { "ASC" };
+        let number = |n: usize| i64::try_from(n).unwrap_or(i64::MAX);
+        let some = || -> rusqlite::Result<Vec<_>> {
+            let mut rows = self.conn.prepare_cached(&format!(
+                "SELECT {LISTED} FROM revision r
+                 WHERE r.record IN ({standing} ORDER BY 1 {order} LIMIT ?3 OFFSET ?4) AND {LAST}
+                 ORDER BY r.record {order}"
+            ))?;
+            let of = params![part.kind.word(), under, number(part.most), number(part.skip)];
+            rows.query_map(of, listed)?.collect()
+        };
+        some().map_err(|e| self.sql(e))
+    }
+
+    /// How many records of a kind are not withdrawn, of all or of those that belong to a record.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn count(&self, kind: Kind, under: Option<RecordId>) -> Result<usize, Error> {
+        let (standing, under) = standing(under);
+        let count = || -> rusqlite::Result<i64> {
+            self.conn
+                .prepare_cached(&format!("SELECT count(*) FROM ({standing})"))?
+                .query_row(params![kind.word(), under], |row| row.get(0))
+        };
+        Ok(usize::try_from(count().map_err(|e| self.sql(e))?).unwrap_or(0))
+    }
+
+    /// How many records of each kind are not withdrawn.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn counts(&self) -> Result<BTreeMap<Kind, usize>, Error> {
+        let tell = |sql: &str| -> rusqlite::Result<BTreeMap<Kind, usize>> {
+            let mut rows = self.conn.prepare_cached(sql)?;
+            let rows = rows.query_map([], |row| Ok((row.get(0)?, row.get::<_, i64>(1)?)))?;
+            let known = |(word, n): (String, i64)| {
+                Kind::from_word(&word).map(|kind| (kind, usize::try_from(n).unwrap_or(0)))
+            };
+            rows.filter_map(|row| row.map(known).transpose()).collect()
+        };
+        let all = || -> rusqlite::Result<BTreeMap<Kind, usize>> {
+            let mut counts = tell("SELECT kind, count(*) FROM record GROUP BY kind")?;
+            // The rows as they lie: in the order of an index each would be sought by itself.
+            let out = tell(&format!(
+                "SELECT r.kind, count(*) FROM revision r WHERE r.withdrawn = 1 AND {LAST} GROUP BY +r.kind"
+            ))?;
+            for (kind, n) in out {
+                let count = counts.entry(kind).or_default();
+                *count = count.saturating_sub(n);
+            }
+            Ok(counts)
+        };
+        all().map_err(|e| self.sql(e))
+    }
+
+    /// The numbers alone of the records of a kind that are not withdrawn, the oldest first: of all, or of those that belong
+    /// to a record.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn numbers(&self, kind: Kind, under: Option<RecordId>) -> Result<Vec<RecordId>, Error> {
+        let (standing, under) = standing(under);
+        let all = || -> rusqlite::Result<Vec<_>> {
+            let mut rows = self.conn.prepare_cached(&format!("{standing} ORDER BY 1"))?;
+            rows.query_map(params![kind.word(), under], |row| row.get(0).map(RecordId))?.collect()
+        };
+        all().map_err(|e| self.sql(e))
+    }
+
+    /// The names alone of the records of a kind that are not withdrawn, in no order.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn names(&self, kind: Kind) -> Result<Vec<(RecordId, String)>, Error> {
+        let all = || -> rusqlite::Result<Vec<_>> {
+            // The rows as they lie ('+' keeps the index of names out): each would be sought by itself else.
+            let mut rows = self.conn.prepare_cached(&format!(
+                "SELECT r.record, r.name FROM revision r
+                 WHERE +r.kind = ?1 AND r.withdrawn = 0 AND {LAST}"
+            ))?;
+            rows.query_map([kind.word()], |row| Ok((RecordId(row.get(0)?), row.get(1)?)))?.collect()
+        };
+        all().map_err(|e| self.sql(e))
+    }
+
+    /// How many records of a kind came out of their parent as it stands now: sections' readings that are not older than
+    /// their marks.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn count_current(&self, kind: Kind) -> Result<usize, Error> {
+        let count = || -> rusqlite::Result<i64> {
+            self.conn
+                .prepare_cached(&format!(
+                    "SELECT count(*) FROM revision r
+                     WHERE +r.kind = ?1 AND r.withdrawn = 0 AND {LAST} AND r.rests_on =
+                     (SELECT max(p.seq) FROM revision p WHERE p.record = r.parent)"
+                ))?
+                .query_row([kind.word()], |row| row.get(0))
+        };
+        Ok(usize::try_from(count().map_err(|e| self.sql(e))?).unwrap_or(0))
+    }
+
     /// Every record that belongs to this one and is not withdrawn, the oldest first, without its text.
     ///
     /// # Errors
@@ -402,6 +543,14 @@ impl Study {
                 .collect()
         };
         all().map_err(|e| self.sql(e))
+    }
+}
+
+/// The records of a kind that are not withdrawn, as a query of one column: the kind is `?1`, the parent `?2`.
+fn standing(under: Option<RecordId>) -> (&'static str, Option<i64>) {
+    match under {
+        None => (STANDING, None),
+        Some(record) => (STANDING_UNDER, Some(record.0)),
     }
 }
 

@@ -23,7 +23,9 @@ pub(crate) use bring::{Brought, BroughtSection};
 pub use bring::{Outcome, bring};
 pub use export::{Exported, export, readings_csv, readings_xlsx};
 pub use import::import;
-pub use records::{Content, Form, Hash, Head, Kind, Listed, RecordId, Revision, Stale, Stamp};
+pub use records::{
+    Content, Form, Hash, Head, Kind, Listed, Part, RecordId, Revision, Stale, Stamp,
+};
 
 use crate::claim::Answer;
 use crate::claim::file::{Claimed, FromStudy, claim_on};
@@ -39,6 +41,7 @@ use crate::wire::{photo_of_draft, reading_from_toml};
 use records::check::Mark;
 use records::{Change, Error};
 use report::paper::Paper;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -238,6 +241,61 @@ impl Study {
         Ok(self.store().list(kind)?)
     }
 
+    /// A part of the records of a kind that are not withdrawn, without their texts: what a page shows of a long list.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn part(&self, part: &Part) -> Result<Vec<Listed>, Refusal> {
+        Ok(self.store().part(part)?)
+    }
+
+    /// How many records of a kind are not withdrawn, of all or of those that belong to a record.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn count(&self, kind: Kind, under: Option<RecordId>) -> Result<usize, Refusal> {
+        Ok(self.store().count(kind, under)?)
+    }
+
+    /// How many records of each kind are not withdrawn.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn counts(&self) -> Result<BTreeMap<Kind, usize>, Refusal> {
+        Ok(self.store().counts()?)
+    }
+
+    /// How many sections have a kept reading that is not older than their marks.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn count_read(&self) -> Result<usize, Refusal> {
+        Ok(self.store().count_current(Kind::Reading)?)
+    }
+
+    /// The numbers alone of the records of a kind that are not withdrawn, the oldest first: of all, or of those that belong
+    /// to a record.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn numbers(&self, kind: Kind, under: Option<RecordId>) -> Result<Vec<RecordId>, Refusal> {
+        Ok(self.store().numbers(kind, under)?)
+    }
+
+    /// The names alone of the records of a kind that are not withdrawn, in no order.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn names(&self, kind: Kind) -> Result<Vec<(RecordId, String)>, Refusal> {
+        Ok(self.store().names(kind)?)
+    }
+
     /// Every record that belongs to this one and is not withdrawn, the oldest first, without its text.
     ///
     /// # Errors
@@ -275,8 +333,9 @@ impl Study {
         if let Some(found) = self.store().named(kind, name)? {
             return Ok(found);
         }
-        let listed = self.list(kind)?;
-        let names: Vec<&str> = listed.iter().take(20).map(|l| l.name.as_str()).collect();
+        let some = Part { kind, under: None, newest_first: false, skip: 0, most: 20 };
+        let listed = self.part(&some)?;
+        let names: Vec<&str> = listed.iter().map(|l| l.name.as_str()).collect();
         let advice = if names.is_empty() {
             format!("the study has no {kind} yet")
         } else {

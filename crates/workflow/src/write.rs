@@ -31,6 +31,7 @@ use report::paper::customer::{
 };
 use std::fmt::Write as _;
 use std::path::Path;
+use trials::tolerance::rows::Counted;
 use weld::claim::{Claim, Method, Normality, Verdict};
 use weld::materials::Family;
 use weld::measured::Measured;
@@ -205,25 +206,45 @@ pub fn chart(claimed: &Claimed, width_mm: f64) -> Option<Svg> {
     (!groups.is_empty()).then(|| strip_plot(&plot))
 }
 
-/// The values that a claim counts: coupon, section, side, value, one standard uncertainty.
+/// The values that a claim counts, to be listed a part at a time.
+#[derive(Debug)]
+pub struct Values {
+    counted: Vec<Counted>,
+    units: UnitSystem,
+}
+
+/// The values that a claim counts.
 #[must_use]
-pub fn values(claimed: &Claimed) -> Vec<[String; 5]> {
-    let counted = claimed.worked.values();
-    let row = |v: &trials::tolerance::rows::Counted| {
-        let mm = |v: f64| Length::from_mm(v);
-        let shown = weld::quantity::show::reading(
-            Measured::new(mm(v.value_mm), mm(v.u_mm.unwrap_or(f64::NAN))),
-            claimed.file.asked.units,
-        );
-        [
-            v.coupon.clone().unwrap_or_default(),
-            v.section.clone(),
-            v.side.clone().unwrap_or_default(),
-            shown.value,
-            shown.u.unwrap_or_default(),
-        ]
-    };
-    counted.iter().map(row).collect()
+pub fn values(claimed: &Claimed) -> Values {
+    Values { counted: claimed.worked.values(), units: claimed.file.asked.units }
+}
+
+impl Values {
+    /// How many there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.counted.len()
+    }
+
+    /// So many of them after the first `skip`: coupon, section, side, value, one standard uncertainty.
+    #[must_use]
+    pub fn part(&self, skip: usize, most: usize) -> Vec<[String; 5]> {
+        let row = |v: &Counted| {
+            let mm = |v: f64| Length::from_mm(v);
+            let shown = weld::quantity::show::reading(
+                Measured::new(mm(v.value_mm), mm(v.u_mm.unwrap_or(f64::NAN))),
+                self.units,
+            );
+            [
+                v.coupon.clone().unwrap_or_default(),
+                v.section.clone(),
+                v.side.clone().unwrap_or_default(),
+                shown.value,
+                shown.u.unwrap_or_default(),
+            ]
+        };
+        self.counted.iter().skip(skip).take(most).map(row).collect()
+    }
 }
 
 /// A figure as a picture for a page or a letter, so many pixels wide.

@@ -7,10 +7,11 @@ use crate::failed::Failed;
 use crate::form::{Entry, Input, Posted, fields, from, merged, one};
 use crate::job::{File, Made};
 use crate::keep::Open;
+use crate::leaf::Leaf;
 use crate::pick::{Choice, Pick};
 use crate::sheet;
 use axum::Form;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, PreEscaped, html};
@@ -20,10 +21,12 @@ use workflow::claim::file::Claimed;
 use workflow::claim::{Answer, says};
 use workflow::clock::{By, Moment};
 use workflow::refusal::Refusal;
-use workflow::study::{Kind, Listed, Put, RecordId, Revision};
+use workflow::study::{Kind, Listed, Put, RecordId, Revision, Study};
 use workflow::wire::marks_json::{to_json, to_text};
 use workflow::write;
 
+/// Values that a page lists.
+const VALUES: usize = 100;
 /// Pixels of a chart that is taken along: 160 mm at 300 dots to the inch.
 const CHART_PX: u32 = 1890;
 /// Width of the chart on a page, as on paper, mm.
@@ -73,12 +76,15 @@ fn entries(joints: &[Listed]) -> Vec<Entry> {
     ]
 }
 
-/// What a claim may use: sections by coupon, and joints.
-async fn usable(open: &Arc<Open>) -> Result<(Choice, Vec<Listed>), Failed> {
-    open.look(|study| {
-        let choice =
-            Choice { sections: study.list(Kind::Section)?, coupons: study.list(Kind::Coupon)? };
-        Ok((choice, study.list(Kind::Joint)?))
+/// What a claim may use, sections and joints, and what it does use, as `chosen` finds it.
+async fn usable(
+    open: &Arc<Open>,
+    chosen: impl FnOnce(&Study, &Choice) -> Result<Pick, Refusal> + Send + 'static,
+) -> Result<(Choice, Pick, Vec<Listed>), Failed> {
+    open.look(move |study| {
+        let choice = Choice::of(study)?;
+        let pick = chosen(study, &choice)?.look_up(study)?;
+        Ok((choice, pick, study.list(Kind::Joint)?))
     })
     .await
 }
@@ -94,6 +100,8 @@ struct Asked<'a> {
     pick: &'a Pick,
     values: &'a Value,
     refused: Option<&'a Refusal>,
+    /// The page of the values that the answer rests on.
+    leaf: Leaf,
     /// Being filled in, so it is not folded away.
     open: bool,
 }
@@ -148,7 +156,7 @@ fn sentence(claimed: &Claimed) -> String {
 
 /// A blank form, filled in as far as the study says it.
 pub(crate) async fn new_page(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
-    let (choice, joints) = usable(&app.study()?).await?;
+    let (choice, pick, joints) = usable(&app.study()?, |_, choice| Ok(Pick::all(choice))).await?;
     let about = sheet::about(&app, &headers).await?;
     let blank = json!({
         "joint": joints.last().map(|j| &j.name), "value": "effective_throat", "sides": "least",
@@ -161,9 +169,10 @@ pub(crate) async fn new_page(State(app): State<App>, headers: HeaderMap) -> Resu
         name: "claim.toml",
         choice: &choice,
         joints: &joints,
-        pick: &Pick::all(&choice),
+        pick: &pick,
         values: &blank,
         refused: None,
+        leaf: Leaf::asked(&Posted::new(), VALUES),
         open: true,
     };
     asked.page(&app, &about).await
@@ -178,21 +187,26 @@ pub(crate) async fn page(
     State(app): State<App>,
     headers: HeaderMap,
     Path(id): Path<i64>,
+    Query(query): Query<Posted>,
 ) -> Result<Markup, Failed> {
     let open = app.study()?;
     let claim = found(&open, id, Kind::Claim).await?;
     let values = to_json(&claim.content.name, &claim.content.text)?;
-    let (choice, joints) = usable(&open).await?;
-    let names = values["sections"].as_array().into_iter().flatten().filter_map(Value::as_str);
+    let names = values["sections"].clone();
+    let (choice, pick, joints) = usable(&open, move |study, _| {
+        Pick::named(study, names.as_array().into_iter().flatten().filter_map(Value::as_str))
+    })
+    .await?;
     let asked = Asked {
         claim: Some(&claim),
         number: claim.number,
         name: &claim.content.name,
         choice: &choice,
         joints: &joints,
-        pick: &Pick::named(&choice, names),
+        pick: &pick,
         values: &values,
         refused: None,
+        leaf: Leaf::asked(&query, VALUES),
         open: false,
     };
     asked.page(&app, &sheet::about(&app, &headers).await?).await
@@ -214,7 +228,7 @@ impl Asked<'_> {
             "claim",
             &html! {
                 h1 { @match self.claim { Some(claim) => (claim.content.name), None => "A claim" } }
-                @if let (Some(id), Some(claimed)) = (id, &answer) { (worked(id, claimed)) }
+                @if let (Some(id), Some(claimed)) = (id, &answer) { (worked(id, claimed, self.leaf)) }
                 @else if let Some(id) = id {
                     p { "The study or the claim was changed since, or it was never worked out." }
                     form method="post" action={ "/claim/" (id) "/work" } { button.act { "Work it out" } }
@@ -241,11 +255,12 @@ impl Asked<'_> {
 }
 
 /// The answer: sentence, chart, figures, values, and the papers that can be had.
-fn worked(id: i64, claimed: &Claimed) -> Markup {
+fn worked(id: i64, claimed: &Claimed, leaf: Leaf) -> Markup {
     let answer = claimed.worked.answer(&claimed.file.asked);
     let units = claimed.file.asked.units;
     let against = claimed.against();
     let chart = write::chart(claimed, CHART_MM);
+    let counted = write::values(claimed);
     html! {
         script type="module" src="/static/chart.js" {}
         p.verdict { (sentence(claimed)) }
@@ -269,15 +284,7 @@ fn worked(id: i64, claimed: &Claimed) -> Markup {
                     }
                 }
             }
-            section {
-                h2 { "Values" }
-                table.values {
-                    tr { th { "coupon" } th { "section" } th { "side" } th { "value" } th { "u" } }
-                    @for [coupon, section, side, value, u] in write::values(claimed) {
-                        tr { td { (coupon) } td { (section) } td { (side) } td.num { (value) } td.num { (u) } }
-                    }
-                }
-            }
+            (values(id, leaf, counted.count(), |skip, most| counted.part(skip, most)))
         }
         @if let Answer::Claim(out) = &answer {
             p.faint { "Method: " (out.method) }
@@ -294,6 +301,32 @@ fn worked(id: i64, claimed: &Claimed) -> Markup {
     }
 }
 
+/// A page of the values that a claim counts; the report has them all. `part` gives so many of them after others.
+fn values(
+    id: i64,
+    leaf: Leaf,
+    total: usize,
+    part: impl Fn(usize, usize) -> Vec<[String; 5]>,
+) -> Markup {
+    let leaf = leaf.within(total);
+    let rows = part(leaf.skip(), leaf.most());
+    html! {
+        section #values {
+            h2 { "Values" }
+            @if total > rows.len() {
+                p.faint { (leaf.skip() + 1) " to " (leaf.skip() + rows.len()) " of " (total) ". The report has them all." }
+            }
+            table.values {
+                tr { th { "coupon" } th { "section" } th { "side" } th { "value" } th { "u" } }
+                @for [coupon, section, side, value, u] in rows {
+                    tr { td { (coupon) } td { (section) } td { (side) } td.num { (value) } td.num { (u) } }
+                }
+            }
+            (leaf.links(total, &format!("/claim/{id}?"), "#values"))
+        }
+    }
+}
+
 /// Keeps a new claim, or turns the page of its sections.
 pub(crate) async fn new(
     State(app): State<App>,
@@ -301,9 +334,8 @@ pub(crate) async fn new(
     Form(posted): Form<Posted>,
 ) -> Result<Response, Failed> {
     let open = app.study()?;
-    let (choice, joints) = usable(&open).await?;
+    let (choice, pick, joints) = usable(&open, sent(&posted)).await?;
     let about = sheet::about(&app, &headers).await?;
-    let pick = Pick::sent(&choice, &posted);
     let mut values = merged(json!({}), &entries(&joints), &posted);
     let name = file_name(&posted, "claim.toml");
     let form = async |values: &Value, refused: Option<&Refusal>| {
@@ -316,6 +348,7 @@ pub(crate) async fn new(
             pick: &pick,
             values,
             refused,
+            leaf: Leaf::asked(&Posted::new(), VALUES),
             open: true,
         };
         asked.page(&app, &about).await
@@ -326,7 +359,7 @@ pub(crate) async fn new(
     if about.invented {
         values["paper"]["invented"] = true.into();
     }
-    let text = text_of(&mut values, &pick, &choice)?;
+    let text = text_of(&open, &mut values, &pick).await?;
     let by = by(&app, &headers, &posted)?;
     let kept_as = name.clone();
     let saved =
@@ -345,8 +378,7 @@ pub(crate) async fn save(
     let open = app.study()?;
     let claim = found(&open, id, Kind::Claim).await?;
     let number = from_of(&posted)?;
-    let (choice, joints) = usable(&open).await?;
-    let pick = Pick::sent(&choice, &posted);
+    let (choice, pick, joints) = usable(&open, sent(&posted)).await?;
     let before = to_json(&claim.content.name, &claim.content.text)?;
     let mut values = merged(before, &entries(&joints), &posted);
     let form = async |values: &Value, refused: Option<&Refusal>| {
@@ -359,6 +391,7 @@ pub(crate) async fn save(
             pick: &pick,
             values,
             refused,
+            leaf: Leaf::asked(&Posted::new(), VALUES),
             open: true,
         };
         asked.page(&app, &sheet::about(&app, &headers).await?).await
@@ -366,7 +399,7 @@ pub(crate) async fn save(
     if !one(&posted, "turn").is_empty() {
         return Ok(form(&values, None).await?.into_response());
     }
-    let text = text_of(&mut values, &pick, &choice)?;
+    let text = text_of(&open, &mut values, &pick).await?;
     let by = by(&app, &headers, &posted)?;
     let saved = keep_next(&open, &claim, number, text, by).await;
     saved_or(saved, |_| work_on(&app, id), async |refusal| form(&values, Some(&refusal)).await)
@@ -374,12 +407,19 @@ pub(crate) async fn save(
 }
 
 /// The claim's file, with the sections that are ticked.
-fn text_of(values: &mut Value, pick: &Pick, choice: &Choice) -> Result<String, Refusal> {
-    match pick.names(choice) {
+async fn text_of(open: &Arc<Open>, values: &mut Value, pick: &Pick) -> Result<String, Failed> {
+    let pick = pick.clone();
+    match open.look(move |study| pick.names(study)).await? {
         none if none.is_empty() => drop(values.as_object_mut().and_then(|v| v.remove("sections"))),
         names => values["sections"] = names.into(),
     }
-    to_text(values)
+    Ok(to_text(values)?)
+}
+
+/// The ticks as a form sent them.
+fn sent(posted: &Posted) -> impl FnOnce(&Study, &Choice) -> Result<Pick, Refusal> + use<> {
+    let posted = posted.clone();
+    move |study, choice| Pick::sent(study, choice, &posted)
 }
 
 /// Works a claim out.
@@ -509,4 +549,34 @@ pub(crate) async fn papers(State(app): State<App>, headers: HeaderMap) -> Result
             p.faint { "Papers carry the date that the claim gives them; the same study and claim give the same paper to the last byte." }
         },
     ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 250 values by number: three pages, each with its own, and none twice.
+    #[test]
+    fn values_are_listed_a_page_at_a_time() {
+        let part = |skip: usize, most: usize| {
+            let row = |n: usize| {
+                ["A".into(), format!("s{n}."), String::new(), "4.10 mm".into(), String::new()]
+            };
+            (1..=250).skip(skip).take(most).map(row).collect()
+        };
+        let page = |n: &str| {
+            let asked = vec![("page".to_owned(), n.to_owned())];
+            values(7, Leaf::asked(&asked, VALUES), 250, part).into_string()
+        };
+        for (n, first, last, rows) in
+            [("1", 1, 100, 100), ("2", 101, 200, 100), ("3", 201, 250, 50)]
+        {
+            let page = page(n);
+            assert_eq!(page.matches("4.10 mm").count(), rows, "page {n}");
+            assert!(page.contains(&format!("{first} to {last} of 250")), "{page}");
+            assert!(page.contains(&format!("<td>s{first}.</td>")), "{page}");
+            assert!(page.contains(&format!("<td>s{last}.</td>")), "{page}");
+        }
+        assert!(page("1").contains("href=\"/claim/7?page=2#values\""));
+    }
 }

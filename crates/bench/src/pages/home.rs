@@ -13,7 +13,6 @@ use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use serde_json::Value;
-use std::collections::BTreeSet;
 use std::path::PathBuf;
 use workflow::refusal::Refusal;
 use workflow::study::{ENDING, Kind, Study, is_area_plan};
@@ -39,20 +38,16 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
     let about = sheet::about(&app, &headers).await?;
     let stands = open
         .look(|study| {
-            let count = |kind| Ok::<_, Refusal>(study.list(kind)?.len());
-            let sections = study.list(Kind::Section)?;
-            let kept = study.list(Kind::Reading)?;
-            let kept: BTreeSet<i64> = kept.iter().filter_map(|r| r.rests_on).collect();
-            let papers = study.list(Kind::Paper)?;
-            let plans = papers.iter().filter(|paper| is_area_plan(paper)).count();
-            let read = sections.iter().filter(|s| kept.contains(&s.seq)).count();
+            let counts = study.counts()?;
+            let count = |kind| counts.get(&kind).copied().unwrap_or(0);
+            let plans = study.list(Kind::Paper)?.iter().filter(|paper| is_area_plan(paper)).count();
             Ok(Stands {
-                joints: count(Kind::Joint)?,
-                coupons: count(Kind::Coupon)?,
-                sections: sections.len(),
-                read,
-                claims: count(Kind::Claim)?,
-                papers: papers.len() - plans,
+                joints: count(Kind::Joint),
+                coupons: count(Kind::Coupon),
+                sections: count(Kind::Section),
+                read: study.count_read()?,
+                claims: count(Kind::Claim),
+                papers: count(Kind::Paper).saturating_sub(plans),
                 plans,
             })
         })

@@ -5,6 +5,7 @@ use crate::app::{App, MOST_UPLOAD};
 use crate::failed::{Failed, Told, told};
 use crate::form::{Posted, from, one, text};
 use crate::keep::Open;
+use crate::leaf::Leaf;
 use crate::sheet;
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Multipart, Path, Query, State};
@@ -19,7 +20,7 @@ use workflow::clock::By;
 use workflow::read::{Done, decoded, joint_words, says};
 use workflow::refusal::Refusal;
 use workflow::sight::tile_levels;
-use workflow::study::{Hash, Kind, Listed, Put, RecordId, Revision, Study, Unsaved};
+use workflow::study::{Hash, Kind, Put, RecordId, Revision, Study, Unsaved};
 use workflow::wire::marks_json::{to_json, to_text};
 use workflow::wire::photo_of_draft;
 
@@ -33,20 +34,18 @@ pub(crate) async fn list(
     Query(asked): Query<Posted>,
 ) -> Result<Markup, Failed> {
     let about = sheet::about(&app, &headers).await?;
-    let page: usize = one(&asked, "page").parse().unwrap_or(1).max(1);
-    let (total, shown) = app
+    let mut leaf = Leaf::asked(&asked, PAGE);
+    let (leaf, total, coupons, shown) = app
         .study()?
         .look(move |study| {
-            let all = study.list(Kind::Section)?;
+            let (total, shown) = leaf.look_up(study, Kind::Section)?;
             let coupons = study.list(Kind::Coupon)?;
-            let shown: Vec<Listed> =
-                all.iter().skip((page - 1) * PAGE).take(PAGE).cloned().collect();
             let mut rows = Vec::with_capacity(shown.len());
             for section in shown {
                 let coupon = coupons.iter().find(|c| Some(c.record) == section.parent).cloned();
                 rows.push((study.kept_of(&section)?, coupon, section));
             }
-            Ok((all.len(), rows))
+            Ok((leaf, total, coupons, rows))
         })
         .await?;
     // Neighbours of one coupon stand under one heading.
@@ -62,6 +61,7 @@ pub(crate) async fn list(
             p { "Take in the photo of an etched section, set points along the fusion line, and see the throat with its uncertainty." }
             p { a.act href="/section/new" { "Take in a photo" } }
             @if total == 0 { p.faint { "No section yet." } }
+            (leaf.choice(total, &coupons, "/read", &[]))
             div.sections {
                 @for group in groups {
                     @if let Some((_, of, _)) = group.first() {
@@ -80,9 +80,7 @@ pub(crate) async fn list(
                     }
                 }
             }
-            @if total > PAGE {
-                p { "Page " @for n in 1..=total.div_ceil(PAGE) { @if n == page { b { (n) " " } } @else { a href={ "/read?page=" (n) } { (n) } " " } } }
-            }
+            (leaf.links(total, "/read?", ""))
         },
     ))
 }

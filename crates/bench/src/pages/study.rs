@@ -5,6 +5,7 @@ use crate::app::App;
 use crate::failed::{Failed, told};
 use crate::form::{Posted, one};
 use crate::job::{File, Made, download};
+use crate::leaf::Leaf;
 use crate::sheet;
 use axum::Form;
 use axum::extract::{Query, State};
@@ -13,10 +14,12 @@ use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use std::sync::Arc;
 use workflow::progress::Quiet;
-use workflow::study::{self, Kind, Listed};
+use workflow::study::{self, Kind};
 
 /// Records that a page lists.
 const PAGE: usize = 100;
+/// Kinds of which a coupon has several.
+const OF_COUPONS: [Kind; 3] = [Kind::Cut, Kind::Photo, Kind::Section];
 
 /// Everything in the study, kind by kind.
 pub(crate) async fn page(
@@ -26,23 +29,18 @@ pub(crate) async fn page(
 ) -> Result<Markup, Failed> {
     let about = sheet::about(&app, &headers).await?;
     let kind = Kind::from_word(one(&asked, "kind"));
-    let page: usize = one(&asked, "page").parse().unwrap_or(1).max(1);
-    let (counts, listed) = app
+    let mut leaf = Leaf::asked(&asked, PAGE);
+    let (counts, coupons, listed) = app
         .study()?
         .look(move |study| {
-            let mut counts = Vec::new();
-            let mut listed: Vec<Listed> = Vec::new();
-            for of in Kind::ALL {
-                let all = study.list(of)?;
-                counts.push((of, all.len()));
-                if Some(of) == kind {
-                    listed = all.into_iter().skip((page - 1) * PAGE).take(PAGE).collect();
-                }
-            }
-            Ok((counts, listed))
+            let counts = study.counts()?;
+            let Some(kind) = kind else { return Ok((counts, Vec::new(), None)) };
+            let coupons =
+                if OF_COUPONS.contains(&kind) { study.list(Kind::Coupon)? } else { Vec::new() };
+            let (total, listed) = leaf.look_up(study, kind)?;
+            Ok((counts, coupons, Some((kind, leaf, total, listed))))
         })
         .await?;
-    let total = counts.iter().find(|(k, _)| Some(*k) == kind).map_or(0, |(_, n)| *n);
     Ok(sheet::page(
         &about,
         "Study",
@@ -55,8 +53,8 @@ pub(crate) async fn page(
                 section {
                     h2 { "What is in it" }
                     table {
-                        @for (of, n) in &counts {
-                            tr { th scope="row" { a href={ "/study?kind=" (of.word()) } { (of.word()) } } td.num { (n) } }
+                        @for of in Kind::ALL {
+                            tr { th scope="row" { a href={ "/study?kind=" (of.word()) } { (of.word()) } } td.num { (counts.get(&of).unwrap_or(&0)) } }
                         }
                     }
                     p {
@@ -79,17 +77,16 @@ pub(crate) async fn page(
                     }
                 }
             }
-            @if let Some(kind) = kind {
-                h2 { (kind.word()) }
+            @if let Some((kind, leaf, total, listed)) = &listed {
+                h2 #list { (kind.word()) }
+                (leaf.choice(*total, &coupons, "/study#list", &[("kind", kind.word())]))
                 table {
                     tr { th { "name" } th { "revision" } th { "by" } th { "when" } th { "why" } }
-                    @for l in &listed {
-                        tr { td { a href=(address(kind, l.record)) { (l.name) } } td.num { (l.number) } td { (l.stamp.author) } td { (l.stamp.time) } td { (l.stamp.reason) } }
+                    @for l in listed {
+                        tr { td { a href=(address(*kind, l.record)) { (l.name) } } td.num { (l.number) } td { (l.stamp.author) } td { (l.stamp.time) } td { (l.stamp.reason) } }
                     }
                 }
-                @if total > PAGE {
-                    p { @for n in 1..=total.div_ceil(PAGE) { @if n == page { b { (n) " " } } @else { a href={ "/study?kind=" (kind.word()) "&page=" (n) } { (n) } " " } } }
-                }
+                (leaf.links(*total, &format!("/study?kind={}&", kind.word()), "#list"))
             }
         },
     ))

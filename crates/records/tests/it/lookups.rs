@@ -1,7 +1,7 @@
 //! Looking things up, also while others write, and where nothing may be written.
 
 use crate::common::{add, all, empty, one_of_each, section, stamp, toml};
-use records::{Kind, Study};
+use records::{Content, Form, Kind, Part, RecordId, Study};
 use tempfile::tempdir;
 
 #[test]
@@ -74,7 +74,91 @@ fn who_opens_to_read_writes_nothing() {
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
 }
 
-/// 10 000 sections: lists do not read their texts.
+/// Sections of two coupons and of none, written turn by turn; of 24 the third is withdrawn, the fourth withdrawn and taken
+/// back, the fifth edited, the sixth moved from coupon A to B.
+#[test]
+fn parts_and_counts_are_those_of_the_whole_list() {
+    let folder = tempdir().unwrap();
+    let mut study = empty(&folder.path().join("t.seam"));
+    let s = &mut study;
+    let [a, b] = ["A", "B"].map(|name| add(s, Kind::Coupon, &toml(name, "")).record);
+    let of = |i: usize| [None, Some(a), Some(b)][i % 3];
+    let made: Vec<RecordId> = (0..24)
+        .map(|i| add(s, Kind::Section, &toml(&format!("s{i}"), "x").under(of(i))).record)
+        .collect();
+    let again = stamp("again");
+    for i in [2, 3] {
+        s.change(|c| c.withdraw(made[i], 1, &again)).unwrap();
+    }
+    s.change(|c| c.go_back(made[3], 2, 1, &again)).unwrap();
+    s.change(|c| c.edit(made[4], 1, &toml("s4", "y").under(Some(a)), &again)).unwrap();
+    s.change(|c| c.edit(made[7], 1, &toml("s7", "x").under(Some(b)), &again)).unwrap();
+    // Known from how it was made: a third each, one of B withdrawn, one moved from A to B.
+    let counts = [(None, 23), (Some(a), 7), (Some(b), 8)];
+    for (under, count) in counts {
+        assert_eq!(study.count(Kind::Section, under).unwrap(), count, "{under:?}");
+        let whole: Vec<_> = match under {
+            None => study.list(Kind::Section).unwrap(),
+            Some(of) => study.under(of).unwrap(),
+        };
+        assert_eq!(whole.len(), count);
+        let numbers: Vec<RecordId> = whole.iter().map(|l| l.record).collect();
+        assert_eq!(study.numbers(Kind::Section, under).unwrap(), numbers);
+        for newest_first in [false, true] {
+            let mut want = whole.clone();
+            if newest_first {
+                want.reverse();
+            }
+            for (skip, most) in [(0, 5), (5, 5), (20, 5), (23, 5), (0, 0), (0, usize::MAX)] {
+                let part = Part { kind: Kind::Section, under, newest_first, skip, most };
+                let want: Vec<_> = want.iter().skip(skip).take(most).cloned().collect();
+                assert_eq!(study.part(&part).unwrap(), want, "{part:?}");
+            }
+        }
+    }
+    let counts = study.counts().unwrap();
+    assert_eq!(
+        counts.into_iter().collect::<Vec<_>>(),
+        [(Kind::Study, 1), (Kind::Coupon, 2), (Kind::Section, 23)]
+    );
+    let mut names = study.names(Kind::Section).unwrap();
+    names.sort();
+    let whole = study.list(Kind::Section).unwrap();
+    assert_eq!(names, whole.into_iter().map(|l| (l.record, l.name)).collect::<Vec<_>>());
+    // What belongs to a record of another kind, or to none that is there, is nothing.
+    assert_eq!(study.count(Kind::Section, Some(made[0])).unwrap(), 0);
+    assert_eq!(study.count(Kind::Coupon, Some(RecordId(99))).unwrap(), 0);
+}
+
+/// Four sections are read; one is edited then, one withdrawn, one edited and read again: two readings are current.
+#[test]
+fn a_reading_older_than_its_marks_is_not_counted() {
+    let folder = tempdir().unwrap();
+    let mut study = empty(&folder.path().join("t.seam"));
+    let s = &mut study;
+    let read = |of: &records::Revision| {
+        Content::new(&of.content.name, Form::Json, format!("{}", of.seq))
+            .under(Some(of.record))
+            .out_of(of.seq)
+    };
+    let made = ["a", "b", "c", "d"].map(|name| add(s, Kind::Section, &toml(name, "")));
+    let readings = made.clone().map(|of| add(s, Kind::Reading, &read(&of)));
+    assert_eq!(s.count_current(Kind::Reading).unwrap(), 4);
+    let moved = |of: &records::Revision| {
+        let mut moved = of.content.clone();
+        moved.text.push_str("# a point moved\n");
+        moved
+    };
+    s.change(|c| c.edit(made[1].record, 1, &moved(&made[1]), &stamp("again"))).unwrap();
+    s.change(|c| c.withdraw(made[2].record, 1, &stamp("again"))).unwrap();
+    let fourth =
+        s.change(|c| c.edit(made[3].record, 1, &moved(&made[3]), &stamp("again"))).unwrap();
+    assert_eq!(s.count_current(Kind::Reading).unwrap(), 1);
+    s.change(|c| c.edit(readings[3].record, 1, &read(&fourth), &stamp("again"))).unwrap();
+    assert_eq!(s.count_current(Kind::Reading).unwrap(), 2);
+}
+
+/// 10 000 sections: lists do not read their texts, and a page of them does not read the others.
 #[test]
 fn ten_thousand_sections_are_listed_at_once() {
     let folder = tempdir().unwrap();
@@ -94,6 +178,13 @@ fn ten_thousand_sections_are_listed_at_once() {
     println!("10 000 sections listed in {took:?}");
     // A page is to be there within 50 ms; a shared core may be ten times slower.
     assert!(took.as_millis() < 500, "{took:?}");
+    let begin = std::time::Instant::now();
+    let last =
+        Part { kind: Kind::Section, under: None, newest_first: false, skip: 9_900, most: 100 };
+    assert_eq!(study.part(&last).unwrap().len(), 100);
+    assert_eq!(study.counts().unwrap()[&Kind::Section], 10_000);
+    println!("the last hundred listed, and all counted, in {:?}", begin.elapsed());
+    assert!(begin.elapsed().as_millis() < 250);
     let begin = std::time::Instant::now();
     assert_eq!(study.named(Kind::Section, "s9999").unwrap().unwrap().content.name, "s9999");
     assert!(begin.elapsed().as_millis() < 50);
