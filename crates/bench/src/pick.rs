@@ -74,9 +74,12 @@ impl Pick {
     }
 
     /// Looks up the page that is to be seen.
-    pub(crate) fn look_up(mut self, study: &Study) -> Result<Self, Refusal> {
+    pub(crate) fn look_up(mut self, study: &Study, choice: &Choice) -> Result<Self, Refusal> {
         let under = self.of.map(RecordId);
-        self.seen = study.count(Kind::Section, under)?;
+        self.seen = match under {
+            Some(_) => study.count(Kind::Section, under)?,
+            None => choice.sections.len(),
+        };
         self.page = self.page.clamp(1, self.pages());
         let skip = (self.page - 1) * PAGE;
         let part = Part { kind: Kind::Section, under, newest_first: false, skip, most: PAGE };

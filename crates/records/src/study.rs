@@ -275,20 +275,18 @@ impl Study {
     ///
     /// When the file cannot be read.
     pub fn head_of(&self, kinds: &[Kind]) -> Result<Head, Error> {
+        let words: Vec<String> = kinds.iter().map(|kind| format!("'{}'", kind.word())).collect();
         let of = || {
-            let mut best = Head { count: 0, entry: chain::beginning() };
-            let mut rows = self.conn.prepare_cached(
-                "SELECT seq, entry FROM revision WHERE kind = ?1 ORDER BY seq DESC LIMIT 1",
-            )?;
-            for kind in kinds {
-                let found = rows.query_row([kind.word()], |row| {
-                    Ok(Head { count: row.get(0)?, entry: hash(row, 1)? })
-                });
-                if let Some(head) = found.optional()?.filter(|h| h.count > best.count) {
-                    best = head;
-                }
-            }
-            Ok(best)
+            // Back from the end ('+' keeps the index of names out): the first one met is it, and mostly it is near. Kind by
+            // kind, one that the study does not have would be sought through the whole chain.
+            self.conn
+                .prepare_cached(&format!(
+                    "SELECT seq, entry FROM revision WHERE +kind IN ({}) ORDER BY seq DESC LIMIT 1",
+                    words.join(", ")
+                ))?
+                .query_row([], |row| Ok(Head { count: row.get(0)?, entry: hash(row, 1)? }))
+                .optional()
+                .map(|head| head.unwrap_or(Head { count: 0, entry: chain::beginning() }))
         };
         of().map_err(|e| self.sql(e))
     }

@@ -83,7 +83,7 @@ async fn usable(
 ) -> Result<(Choice, Pick, Vec<Listed>), Failed> {
     open.look(move |study| {
         let choice = Choice::of(study)?;
-        let pick = chosen(study, &choice)?.look_up(study)?;
+        let pick = chosen(study, &choice)?.look_up(study, &choice)?;
         Ok((choice, pick, study.list(Kind::Joint)?))
     })
     .await
