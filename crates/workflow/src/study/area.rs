@@ -92,7 +92,7 @@ impl Study {
         }
         let site = area.setup.paper.as_ref().map_or_else(String::new, |p| p.site.trim().to_owned());
         let paper = plan(&area, Some(day))?;
-        let setup = signed_text(text, &area, by, signing.on.trim());
+        let setup = signed_text(text, &area, by, signing.on.trim())?;
         let [power, wavelength, ..] = area.setup.beam_said.texts().map(Option::unwrap_or_default);
         let setting = match &area.setup.setting {
             None => None,
@@ -183,8 +183,13 @@ impl Study {
 }
 
 /// The setup as a file that says what was signed.
-fn signed_text(text: &str, area: &Area, by: &str, on: &str) -> String {
-    let mut table: toml::Table = toml::from_str(text).unwrap_or_default();
+fn signed_text(text: &str, area: &Area, by: &str, on: &str) -> Result<String, Refusal> {
+    // The area was worked out of the same text, so neither can fail; were it otherwise, an empty setup must not be kept as
+    // what was signed.
+    let broken = |e: &dyn std::fmt::Display| {
+        Refusal::new(format!("the setup cannot be kept: {e}"), "check the setup and sign it again")
+    };
+    let mut table: toml::Table = toml::from_str(text).map_err(|e| broken(&e))?;
     let mut signed = toml::Table::new();
     let mut say = |field: &str, said: String| drop(signed.insert(field.to_owned(), said.into()));
     say("by", by.to_owned());
@@ -199,7 +204,7 @@ fn signed_text(text: &str, area: &Area, by: &str, on: &str) -> String {
         }
     }
     table.insert("signed".to_owned(), signed.into());
-    toml::to_string(&table).unwrap_or_default()
+    toml::to_string(&table).map_err(|e| broken(&e))
 }
 
 impl SignedArea {
