@@ -63,6 +63,8 @@ async fn a_setting_is_tried_kept_compared_and_guarded() {
     view.until_said("the laser may be set higher").await;
     view.fill("#f-signed-by", "M. Okafor").await;
     view.fill("#f-signed-date", "2026-11-26").await;
+    // No room, eyewear, gas or fume was entered: that speaks against it, and who signs says why it is released.
+    view.fill("#f-signed-despite", "the beam is off, the page is tried").await;
     view.press("Keep the signed plan").await;
     view.until_said("It stands: the setting 'quick' is as it was.").await;
     view.shot(&root().join("target/browser/area.png")).await;

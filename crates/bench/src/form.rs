@@ -273,6 +273,11 @@ fn about<'a>(refused: &Refusal, prefix: &str, entries: &'a [Entry]) -> Option<&'
     exact.or_else(|| entries.iter().find(|e| full(e).rsplit('.').next() == Some(field)))
 }
 
+/// Whether anything stands in one of some fields.
+pub(crate) fn any_filled(entries: &[Entry], values: &Value) -> bool {
+    entries.iter().any(|e| held(values, e.name).is_some_and(|v| !as_text(v).is_empty()))
+}
+
 /// Whether a refusal is about one of some fields.
 pub(crate) fn has(refused: &Refusal, entries: &[Entry]) -> bool {
     about(refused, "", entries).is_some()

@@ -64,12 +64,12 @@ pub const LIST: [Check; 24] = [
     ),
     check(
         "signs",
-        "ISO 7010 W004 (laser beam) with class 4, wavelength and greatest power at each entrance; M004 (wear eye protection) with the marking that the eyewear must carry.",
+        "ISO 7010 W004 (laser beam) with class, wavelength and greatest power at each entrance; M004 (wear eye protection) with the marking that the eyewear must carry.",
         ISO_7010,
     ),
     check(
         "signs",
-        "The label of the laser itself (class 4, visible and invisible radiation, aperture) is legible.",
+        "The label of the laser itself (class, visible and invisible radiation, aperture) is legible.",
         IEC_60825_1_CLASS_4,
     ),
     check(
@@ -134,7 +134,7 @@ pub const LIST: [Check; 24] = [
     ),
     check(
         "gas",
-        "An oxygen alarm (19.5 and 18 %) is where people breathe and where gas gathers: argon at the floor, in pits and vessels.",
+        "An oxygen alarm (19.5 and 18 %) is where people breathe and where gas gathers: argon and cold gas at the floor, in pits and vessels; helium under the ceiling and in hoods.",
         OXYGEN_ALARMS,
     ),
     check(

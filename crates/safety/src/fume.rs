@@ -168,6 +168,12 @@ pub struct FumeLimit {
     pub jurisdiction: &'static str,
 }
 
+/// Whether a limit of the European Union is among those here; without one each member's own holds.
+#[must_use]
+pub fn has_european_limit(of: Constituent) -> bool {
+    LIMITS.iter().any(|l| l.of == of && (l.jurisdiction == EU_LAW || l.jurisdiction == EU_ADVICE))
+}
+
 impl FumeLimit {
     /// The unit of its value.
     #[must_use]

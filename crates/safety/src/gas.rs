@@ -37,6 +37,10 @@ pub const SECOND_ALARM: Sourced<Share> =
     Sourced { value: Share::from_percent(18.0), source: OXYGEN_ALARMS };
 /// Argon's weight against air's.
 pub const ARGON_TO_AIR: Sourced<f64> = Sourced { value: 39.95 / 28.96, source: ARGON_DENSITY };
+/// Nitrogen's weight against air's.
+pub const NITROGEN_TO_AIR: Sourced<f64> = Sourced { value: 28.01 / 28.96, source: ARGON_DENSITY };
+/// Helium's weight against air's.
+pub const HELIUM_TO_AIR: Sourced<f64> = Sourced { value: 4.00 / 28.96, source: ARGON_DENSITY };
 
 /// A room that inert gas flows into.
 #[derive(Clone, Copy, Debug, PartialEq)]

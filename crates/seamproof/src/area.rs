@@ -4,6 +4,7 @@ use crate::shown::wrapped;
 use crate::{Ended, json, say, tell};
 use std::path::{Path, PathBuf};
 use workflow::area::plan::plan;
+use workflow::area::says::NOTHING_AGAINST;
 use workflow::area::{AreaOut, area};
 use workflow::files;
 use workflow::refusal::Refusal;
@@ -11,12 +12,12 @@ use workflow::wire::area::date_from_flag;
 
 /// A setup file, as the help shows it.
 const EXAMPLE: &str = r#"A setup file:
-  power = "2 kW"               # the greatest that the laser can give
+  power = "2 kW"               # the greatest that the laser can give; W, kW, mW, hp
   wavelength = "1070 nm"       # 400 to 1400 nm
   focal_length = "150 mm"      # welding head: last lens ...
   beam_at_lens = "10 mm"       # ... and the beam's width on it
   divergence = "2 mrad"        # and/or the bare beam, full angle
-  widths_at = "1/e2"           # or "1/e": where the maker measures widths
+  widths_at = "1/e2"           # or "1/e": where the maker measures widths; say it, 1/e2 reaches 1.41 times as far
   exposure = "100 s"           # left out: 100 s
   reflectance = "100 %"        # of the work, diffuse; left out: all
   [eyewear]
@@ -45,17 +46,31 @@ const EXAMPLE: &str = r#"A setup file:
   hood = ["0.3 m", "0.3 m"]
   hood_distance = "0.3 m"
 Besides: setting = "laser.toml", a setting file beside it, which lends what is left out of power, wavelength,
-focal_length, beam_at_lens and divergence, widths at 1/e²; beam_diameter, viewing_angle, diffuse_source, torch_height; [fibre] na or mode_field;
-[pulse] duration, frequency, peak_power; [pilot] power, wavelength, exposure;
-[work] mirrored, shape (flat, tube, ball, hollow), radius, beam_on_work;
-[eyewear] at, luminous_transmittance; [arc] process, current; [[window]] from, to; names;
-[[curtain]] distance, bottom_gap; [gas] kind, leak, room, cylinder; [fume] flanged, velocity;
-[signed] by, date, fingerprint, and the beam's figures as signed; [paper] site, author, officer, date, title."#;
+focal_length, beam_at_lens and divergence, widths at 1/e².
+Above the first [table]: beam_diameter; viewing_angle; diffuse_source; torch_height (above the floor, "1 m").
+[fibre] na or mode_field; [pulse] duration ("2 ms", "5 us", "100 ns"), frequency, peak_power, with power as the mean;
+[pilot] power, wavelength, exposure;
+[work] mirrored (share of the power that a bright plate or pool throws on as a mirror does), radius, beam_on_work,
+  shape: flat, tube (pipe), ball (sphere), hollow (concave);
+[eyewear] at, luminous_transmittance, confirmed (what its maker has stated of the beam that it stands);
+[arc] current, process: GMAW (MAG, MIG, FCAW, 131, 135, 136), GTAW (TIG, 141), SMAW (MMA, stick, 111);
+[[torch]] at: another place that the torch is carried to, as often as it has them; [[window]] from, to; names;
+[[curtain]] distance, bottom_gap;
+[gas] leak, room ("50 m3" or "5 m x 4 m x 2.5 m"), cylinder (the gas that it lets out, its water volume times its
+  pressure in bar: "10 m3" for 50 l at 200 bar), kind: argon (Ar, I1, M21), nitrogen (N2), helium (He), none;
+[fume] flanged, velocity,
+  parent: structural steel (mild, carbon steel, S355), galvanised steel, stainless steel (304L, 1.4307), nickel alloy
+  (Inconel), aluminium (5083, 6082), titanium (Ti-6Al-4V),
+  wire: none, structural steel (ER70S-6, G3Si1), stainless steel (ER308LSi, 316L), stainless flux-cored (E308LT),
+  nickel alloy (ERNiCrMo-3), aluminium (ER4043, ER5356), titanium (ERTi-2);
+[signed] by, date, fingerprint, and the beam's figures as signed; [paper] site, author, officer, date, title.
+Words are taken however they are cased."#;
 
 /// Who may stand where, behind what, wearing what?
 ///
 /// FILE is a setup file (TOML): the beam and its optics, the room, curtains, eyewear, gas, fume. Exit code 1 when
-/// something speaks against releasing the area. It releases nothing itself: the laser safety officer decides.
+/// something speaks against releasing the area; what the file does not say speaks against it as well. It releases
+/// nothing itself: the laser safety officer decides.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]
 pub(crate) struct Args {
@@ -84,24 +99,49 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
         for remark in &paper.remarks {
             tell(remark);
         }
+        if !args.json {
+            say(&written(out, to, paper.pages))?;
+        }
     }
-    say(&if args.json { json(out)? } else { page(out) })?;
+    if args.json {
+        say(&json(out)?)?;
+    } else if args.plan.is_none() {
+        say(&page(out))?;
+    }
     Ok(if out.against.is_empty() { Ended::Yes } else { Ended::No })
 }
 
-fn page(out: &AreaOut) -> String {
-    let mut text = format!("{}\n", out.file);
-    for [question, answer] in &out.says.answers {
-        text.push_str(&format!("\n{question}\n"));
-        text.push_str(&wrapped(answer, "  ", "  "));
-    }
+/// What is told of a plan that was written: the plan has the rest.
+fn written(out: &AreaOut, to: &Path, pages: usize) -> String {
+    let mut text = format!(
+        "{}\n\nThe plan is written: {}, {pages} pages, to be read, ticked on site and signed.\n",
+        out.file,
+        to.display()
+    );
+    against(out, &mut text);
+    text
+}
+
+fn against(out: &AreaOut, text: &mut String) {
     text.push_str("\nWhat speaks against releasing the area as it is set up\n");
     if out.against.is_empty() {
-        text.push_str("  Nothing that was looked at.\n");
+        text.push_str(&wrapped(NOTHING_AGAINST, "  ", "  "));
     }
     for fact in &out.against {
         text.push_str(&wrapped(fact, "  - ", "    "));
     }
+}
+
+fn page(out: &AreaOut) -> String {
+    let mut text = format!("{}\n", out.file);
+    if let Some(signed) = &out.says.signed {
+        text.push_str(&wrapped(signed, "  ", "  "));
+    }
+    for [question, answer] in &out.says.answers {
+        text.push_str(&format!("\n{question}\n"));
+        text.push_str(&wrapped(answer, "  ", "  "));
+    }
+    against(out, &mut text);
     for part in &out.says.parts {
         text.push_str(&format!("\n{}\n", part.title));
         // A long value gets a line of its own; it does not push all others aside.

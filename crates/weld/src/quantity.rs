@@ -47,6 +47,8 @@ const POUND_FORCE: f64 = 4.448_221_615_260_5;
 const KIP: f64 = 1e3 * POUND_FORCE;
 /// Cubic metres in a cubic foot, exact.
 const CUBIC_FOOT: f64 = FOOT * FOOT * FOOT;
+/// A mechanical horsepower, 550 foot pounds-force a second, in watts: the metric one is 1.4 % smaller.
+const HORSEPOWER: f64 = 550.0 * FOOT * POUND_FORCE;
 /// Kelvin at 0 °C.
 const ICE: f64 = 273.15;
 /// Kelvin at 0 °F, from 459.67 °F of absolute temperature.
@@ -201,7 +203,7 @@ quantity! {
     /// Power: of the beam, of the arc, absorbed.
     Power, si: watts;
     usual: from_kw / kw "kW" = Unit::of(1e3), from_w / w "W" = Unit::of(1.0);
-    also: from_mw / mw "mW" = Unit::of(1e-3);
+    also: from_mw / mw "mW" = Unit::of(1e-3), from_hp / hp "hp" = Unit::of(HORSEPOWER);
 }
 quantity! {
     /// Energy laid down per length of seam: power over travel speed. Not a force, whatever the joules say.
@@ -271,7 +273,7 @@ quantity! {
     /// How long something takes: an exposure, a cycle, a weld.
     Duration, si: seconds;
     usual: from_s / s "s" = Unit::of(1.0), from_min / minutes "min" = Unit::of(60.0), from_ms / ms "ms" = Unit::of(1e-3);
-    also: from_h / h "h" = Unit::of(3600.0), from_us / us "µs" = Unit::of(1e-6);
+    also: from_h / h "h" = Unit::of(3600.0), from_us / us "µs" = Unit::of(1e-6), from_ns / ns "ns" = Unit::of(1e-9);
 }
 quantity! {
     /// A share of a whole, written in per cent and kept as a fraction: 12 % is 0.12 inside.

@@ -290,7 +290,7 @@ pub const OXYGEN_BALANCE: Source = Source {
 /// Argon is heavier than air.
 pub const ARGON_DENSITY: Source = Source {
     title: "CRC Handbook, Chemistry and Physics",
-    place: "molar mass: argon 39.95, nitrogen 28.01, air 28.96 g/mol",
+    place: "molar mass: argon 39.95, nitrogen 28.01, helium 4.00, air 28.96 g/mol",
     seen: Seen::Recalled,
 };
 
@@ -384,6 +384,13 @@ pub const CAPTURE_VELOCITY: Source = Source {
 pub const IEC_60825_1_CLASS_4: Source = Source {
     title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
     place: "6: remote interlock connector, key control, emission warning, labels; class 4",
+    seen: Seen::Recalled,
+};
+
+/// Classes of lasers by the power that they let out.
+pub const IEC_60825_1_CLASSES: Source = Source {
+    title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
+    place: "Tables 3 to 8, continuous: class 1 to 0.39 mW x C4 C7 (400 to 700 nm 0.39 mW), 2 to 1 mW (400 to 700 nm), 3R to five times as much, 3B to 0.5 W; a pulse of class 3B to 0.03 C4 J (0.15 J from 1050 nm)",
     seen: Seen::Recalled,
 };
 

@@ -15,17 +15,20 @@ use crate::wire::area::{
     PulsedOut, Says, Setup, Shape, WayOutOut, setup_from_toml,
 };
 use safety::OutOfRange;
-use safety::beam::{Spread, Width};
+use safety::beam::{Spread, Width, WidthAt};
 use safety::distance::{
     Limits, Mirror, Reach, diffuse, direct, irradiance, limits, mirrored, scattered,
 };
 use safety::exposure::{PUPIL, disc};
 use safety::eyewear::{Checked, Scale, Verdict, check, needed_od, od_whole_beam, scale};
 use safety::gas::{AIR, FIRST_ALARM, Oxygen, SECOND_ALARM, emptied};
-use safety::room::WayOut;
+use safety::room::{Place, WayOut};
 use safety::{barrier, fume, shade};
 use std::path::Path;
 use weld::quantity::{Angle, Duration, GasFlow, Irradiance, Length, Share};
+
+/// How far the eyes of whoever holds the torch are from the work, nearest and farthest: common practice, no source.
+pub(crate) const OPERATOR: [Length; 2] = [Length::from_m(0.3), Length::from_m(0.6)];
 
 /// A setup file answered.
 #[derive(Debug)]
@@ -55,14 +58,18 @@ pub struct Worked {
     pub mirrored: Option<Reach>,
     /// The diffuse reflection.
     pub diffuse: Reach,
+    /// The farther of bare beam and beyond the focus, were all widths measured at 1/e²; none where it was said at what.
+    pub far_at_e2: Option<Length>,
+    /// The diffuse reflection where the operator's eyes are.
+    pub at_operator: Irradiance,
     /// What eyewear must carry.
     pub scale: Scale,
     /// The pair at hand.
     pub pair: Option<Checked>,
     /// Each curtain.
     pub curtains: Vec<CurtainWorked>,
-    /// Where the beam can leave the room.
-    pub ways_out: Option<Vec<WayOut>>,
+    /// Where the beam can leave the room, each with the torch's place that it is seen from.
+    pub ways_out: Option<Vec<(Place, WayOut)>>,
     /// Oxygen while gas flows.
     pub oxygen: Option<Oxygen>,
     /// Oxygen with the leak alone.
@@ -196,8 +203,25 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
             .filter_map(|(c, w)| Some((c.piece?, w.stands() && !w.passes.over_at_eye_height)))
             .collect();
         // A reach that is not known is taken to be without end.
-        room.plan(&hung).ways_out(farthest.unwrap_or(Length::from_m(1e6)))
+        let reach = farthest.unwrap_or(Length::from_m(1e6));
+        let from = |torch: &Place| {
+            let torch = *torch;
+            room.plan(torch, &hung).ways_out(reach).into_iter().map(move |way| (torch, way))
+        };
+        room.torches.iter().flat_map(from).collect()
     });
+    let far_at_e2 = if setup.widths_unsaid {
+        let narrow = WidthAt::OneOverESquared.to_one_over_e();
+        [&setup.bare, &setup.focused]
+            .into_iter()
+            .flatten()
+            .map(|s| direct(beam.power, &s.narrowed(narrow), &limits).map(|r| r.eye))
+            .collect::<Result<Vec<_>, _>>()?
+            .into_iter()
+            .max_by(Length::total_cmp)
+    } else {
+        None
+    };
     let gas = setup.gas.as_ref();
     let breathed = |inflow: GasFlow| gas.map(|g| g.room_air(inflow).oxygen(AIR.value)).transpose();
     let flowing = gas.map(|g| g.flow + g.leak).filter(|q| *q > GasFlow::ZERO);
@@ -210,7 +234,9 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
         widths,
         mirrored: thrown,
         diffuse: diffuse(beam, &setup.scatter, &limits)?,
-        pair: setup.eyewear.marking.as_ref().map(|(_, marks)| check(marks, beam, &scale)),
+        pair: setup.eyewear.marking.as_ref().map(|(_, m)| check(&m.marks, beam, &scale)),
+        far_at_e2,
+        at_operator: scattered(beam.power, &setup.scatter, OPERATOR[0])?,
         scale,
         curtains,
         ways_out,
@@ -293,7 +319,8 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
     let far = worked.far();
     let ways_out = worked.ways_out.as_ref().zip(setup.room.as_ref()).map(|(ways, room)| {
         ways.iter()
-            .map(|w| WayOutOut {
+            .map(|(torch, w)| WayOutOut {
+                torch_m: [torch.x.m(), torch.y.m()],
                 opening: room.openings.get(w.opening).map_or_else(String::new, |o| o.name.clone()),
                 from_deg: w.from.deg(),
                 to_deg: w.to.deg(),
@@ -331,6 +358,7 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
             let strike = |w: &Width| irradiance(beam.power, w, at, PUPIL.value);
             worked.widths.iter().map(strike).max_by(Irradiance::total_cmp).map(od)
         }),
+        needed_od_diffuse_operator: od(worked.at_operator),
         needed_od_diffuse: at.and_then(|at| scattered(beam.power, &setup.scatter, at).ok()).map(od),
         eyewear_spot_mm: setup.eyewear.spot.mm(),
         eyewear_power_density_w_per_m2: worked.scale.density.w_per_m2(),
@@ -344,10 +372,11 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
         en207_wide_beam: worked.scale.wide_beam,
         en207_exists: worked.scale.exists(),
         eyewear: setup.eyewear.marking.as_ref().zip(worked.pair.as_ref()).map(
-            |((marking, _), pair)| EyewearOut {
+            |((marking, read), pair)| EyewearOut {
                 marking: marking.clone(),
                 holds: pair.verdict == Verdict::Holds,
                 holds_wide_beam: pair.wide_beam,
+                beside: read.beside.clone(),
                 why: match &pair.verdict {
                     Verdict::Holds => Vec::new(),
                     Verdict::Not(why) => why.clone(),
@@ -400,7 +429,9 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
         fingerprint,
         against: Vec::new(),
         taken: setup.taken.clone(),
+        class: beam.class().words(),
         says: Says {
+            signed: None,
             answers: Vec::new(),
             parts: Vec::new(),
             checks: Vec::new(),

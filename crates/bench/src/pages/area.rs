@@ -17,13 +17,24 @@ use maud::{Markup, PreEscaped, html};
 use serde::Deserialize;
 use serde_json::{Value, json};
 use workflow::area::plan::{drawing, plan};
+use workflow::area::says::{NOTHING_AGAINST, always};
 use workflow::area::{Area, from_text};
 use workflow::refusal::Refusal;
 use workflow::study::{Kind, SignedArea, Signing};
+use workflow::wire::area::Says;
 use workflow::wire::marks_json::{to_json, to_text};
 
 /// Fields that stand together: a title, what to know, and the fields.
 type Group = (&'static str, &'static str, Vec<Entry>);
+
+/// Words that a field offers, each as it is printed.
+fn words(all: &[&str]) -> Vec<(String, String)> {
+    all.iter().map(|word| ((*word).to_owned(), (*word).to_owned())).collect()
+}
+
+/// Groups that are folded until something stands in them: not every area has them.
+const FOLDED: [&str; 4] =
+    ["The pilot beam", "The open fibre", "How the work mirrors", "An arc beside the beam"];
 
 fn groups(settings: &[String]) -> Vec<Group> {
     let setting = Entry::new("setting", "Setting whose beam this is").hint(
@@ -53,7 +64,7 @@ fn groups(settings: &[String]) -> Vec<Group> {
                     .hint("without a lens, or beside it")
                     .like("2 mrad"),
                 Entry::new("widths_at", "Where the maker measures widths")
-                    .hint("At 1/e² the beam reaches farther. Not said: 1/e; of a setting: 1/e².")
+                    .hint("Most data sheets: 1/e², and the beam reaches 1.41 times as far. Not said: 1/e, and that speaks against the area; of a setting: 1/e².")
                     .choice(&[("1/e2", "at 1/e²"), ("1/e", "at 1/e")]),
                 Entry::new("exposure", "Exposure").hint("not said: 100 s").like("100 s"),
                 Entry::new("reflectance", "Reflectance of the work, diffuse")
@@ -72,6 +83,51 @@ fn groups(settings: &[String]) -> Vec<Group> {
                     .like("900-1080 D LB7"),
                 Entry::new("eyewear.spot", "Width of the beam where it may be struck").like("5 mm"),
                 Entry::new("eyewear.at", "How far from the work its wearer is").like("0.6 m"),
+                Entry::new("eyewear.confirmed", "What its maker has stated of this beam")
+                    .hint("for a beam wider than 1 mm, where the stricter number is not carried")
+                    .like("letter of 2026-10-02: stands 2 kW on 5 mm"),
+            ],
+        ),
+        (
+            "The pilot beam",
+            "The visible beam that shows the way.",
+            vec![
+                Entry::new("pilot.power", "Its power").like("0.8 mW"),
+                Entry::new("pilot.wavelength", "Its wavelength").like("650 nm"),
+                Entry::new("pilot.exposure", "How long somebody looks into it")
+                    .hint("not said: 0.25 s, until one turns away")
+                    .like("0.25 s"),
+            ],
+        ),
+        (
+            "The open fibre",
+            "Its end, the cap off or broken. One of the two.",
+            vec![
+                Entry::new("fibre.na", "Numerical aperture, many modes").like("0.12").of(Input::Number),
+                Entry::new("fibre.mode_field", "Width of the mode field, one mode").like("20 um"),
+            ],
+        ),
+        (
+            "How the work mirrors",
+            "Not said: all of the power, flat.",
+            vec![
+                Entry::new("work.mirrored", "Share that a bright plate or pool throws on").like("60 %"),
+                Entry::new("work.shape", "Shape").choice(&[
+                    ("flat", "flat"),
+                    ("tube", "tube, pipe"),
+                    ("ball", "ball"),
+                    ("hollow", "hollow: it may gather the beam"),
+                ]),
+                Entry::new("work.radius", "Outside radius of tube or ball").like("25 mm"),
+                Entry::new("work.beam_on_work", "Width of the beam on it").like("2 mm"),
+            ],
+        ),
+        (
+            "An arc beside the beam",
+            "For the welding shade.",
+            vec![
+                Entry::new("arc.process", "Process").of(Input::Choice(words(&["GMAW", "GTAW", "SMAW"]))),
+                Entry::new("arc.current", "Current").like("180 A"),
             ],
         ),
         (
@@ -93,15 +149,32 @@ fn groups(settings: &[String]) -> Vec<Group> {
                     ("argon", "argon"),
                     ("nitrogen", "nitrogen"),
                     ("helium", "helium"),
+                    ("none", "none"),
                 ]),
                 Entry::new("gas.flow", "Flow of shielding gas").like("20 l/min"),
+                Entry::new("gas.leak", "What leaks always").like("0.1 l/min"),
+                Entry::new("gas.cylinder", "Gas in a cylinder in the room")
+                    .hint("its water volume times its pressure in bar: 50 l at 200 bar are 10 m³")
+                    .like("10 m3"),
+                Entry::new("gas.room", "Volume of the room")
+                    .hint("blank: of the room above, with its height")
+                    .like("50 m3, or 5 m x 4 m x 2.5 m"),
                 Entry::new("gas.air_changes", "Air changes in an hour")
                     .like("0.4")
                     .of(Input::Number),
                 Entry::new("fume.parent", "Parent metal")
                     .hint("for what is in the fume")
-                    .like("stainless steel"),
-                Entry::new("fume.wire", "Wire").like("stainless steel"),
+                    .of(Input::Choice(words(&workflow::wire::area::parents()))),
+                Entry::new("fume.wire", "Wire")
+                    .hint("not said: none")
+                    .of(Input::Choice(words(&workflow::wire::area::wires()))),
+                Entry::new("fume.hood.0", "Hood's opening, one side").like("0.3 m"),
+                Entry::new("fume.hood.1", "Its other side").like("0.3 m"),
+                Entry::new("fume.hood_distance", "From its opening to the weld").like("0.3 m"),
+                Entry::new("fume.flanged", "Has it a flange?").of(Input::Flag),
+                Entry::new("fume.velocity", "Air wanted at the weld")
+                    .hint("not said: 0.5 to 1 m/s")
+                    .like("0.5 m/s"),
             ],
         ),
         (
@@ -118,7 +191,7 @@ fn groups(settings: &[String]) -> Vec<Group> {
 }
 
 /// What may stand several times in a room.
-fn rows() -> [Rows; 3] {
+fn rows() -> [Rows; 4] {
     let ends = || {
         [
             Entry::new("from.0", "From, across").like("6 m"),
@@ -132,7 +205,16 @@ fn rows() -> [Rows; 3] {
         let entries = [name].into_iter().chain(ends()).chain(more).collect();
         Rows { table, word, entries }
     };
+    let torch = Rows {
+        table: "torch",
+        word: "Another place of the torch",
+        entries: vec![
+            Entry::new("at.0", "Across").like("3 m"),
+            Entry::new("at.1", "Along").like("2 m"),
+        ],
+    };
     [
+        torch,
         row(
             "door",
             "Door",
@@ -165,8 +247,8 @@ fn entries() -> Vec<Entry> {
 struct Filled {
     /// The single fields.
     values: Value,
-    /// Doors, windows, curtains, in the order of [`rows`].
-    rows: [Vec<Value>; 3],
+    /// Places of the torch, doors, windows, curtains, in the order of [`rows`].
+    rows: [Vec<Value>; 4],
     /// The text.
     rest: String,
     /// Who signs.
@@ -193,15 +275,20 @@ impl Filled {
         });
         if let Value::Object(fields) = &mut rest {
             // What was signed belongs to the plan that is kept, and not to one that is to come.
-            for table in ["door", "window", "curtain", "signed"] {
+            for table in ["torch", "door", "window", "curtain", "signed"] {
                 drop(fields.remove(table));
             }
+        }
+        // A volume given by its sides is no line of text: it stays where it was written.
+        let mut values = setup.clone();
+        if let Some(sides) = values.pointer_mut("/gas/room").filter(|room| room.is_array()) {
+            rest["gas"]["room"] = sides.take();
         }
         let rest = match without_blanks(rest) {
             Value::Null => String::new(),
             rest => to_text(&rest).unwrap_or_default(),
         };
-        Self { values: setup.clone(), rows, rest, signing: Value::Null }
+        Self { values, rows, rest, signing: Value::Null }
     }
 
     /// The setup: the fields, with the text beside them.
@@ -245,7 +332,7 @@ fn beside(name: &str, fields: Value, text: Value) -> Result<Value, Refusal> {
 /// Which row of its table a refusal is about: the last that begins above the refusal's line.
 fn row_of(refused: &Refusal, setup: Option<&Value>) -> Option<(&'static str, usize)> {
     let field = refused.field.as_deref()?;
-    let table = ["door", "window", "curtain"]
+    let table = ["torch", "door", "window", "curtain"]
         .into_iter()
         .find(|t| field == *t || field.strip_prefix(t).is_some_and(|rest| rest.starts_with('.')))?;
     let text = to_text(setup?).ok()?;
@@ -457,9 +544,17 @@ fn shown(
                 @if area.is_some() { h2 { "Setup" } }
                 @if let (Some(refusal), Some(None)) = (refused, at) { (crate::failed::told(refusal)) }
                 @for (i, (title, words, entries)) in groups.iter().enumerate() {
-                    h3 { (title) }
-                    @if !words.is_empty() { p.hint { (words) } }
-                    div.grid { (fields(entries, &filled.values, refused.filter(|_| at == Some(Some(i))))) }
+                    @let refused_here = refused.filter(|_| at == Some(Some(i)));
+                    @let inside = html! {
+                        @if !words.is_empty() { p.hint { (words) } }
+                        div.grid { (fields(entries, &filled.values, refused_here)) }
+                    };
+                    @if FOLDED.contains(title) {
+                        details open[refused_here.is_some() || crate::form::any_filled(entries, &filled.values)] { summary { h3 { (title) } } (inside) }
+                    } @else {
+                        h3 { (title) }
+                        (inside)
+                    }
                     @if *title == "The room" {
                         @for (rows, sent) in rows().iter().zip(&filled.rows) {
                             (rows.shown(sent, in_row.filter(|(t, _)| *t == rows.table).and_then(|(_, i)| Some((i, refused?)))))
@@ -469,7 +564,7 @@ fn shown(
                 details open[!filled.rest.trim().is_empty() || refused.is_some_and(|r| r.field.as_deref() == Some("rest"))] {
                     summary { "As text: what has no field" }
                     div.field {
-                        label for="rest" { "Pilot beam, fibre, pulses, work, arc, hood, leak, cylinder, in the words of a setup file" }
+                        label for="rest" { "Pulses, beam diameter, viewing angle, lit spot, in the words of a setup file" }
                         textarea.text id="rest" name="rest" rows="10" spellcheck="false" placeholder=(EXAMPLE) { (filled.rest) }
                         p.hint { "Anything of a setup file may stand here, doors and curtains too; " code { "seamproof area --help" } " shows one." }
                     }
@@ -485,6 +580,8 @@ fn shown(
                     }
                 }
             }
+            // Whichever way the page is reached, what hurts is said on it.
+            @if area.is_none() { (standing(&always())) }
         },
     )
 }
@@ -509,15 +606,23 @@ fn signed_plans(signed: &[SignedArea]) -> Markup {
     }
 }
 
-const EXAMPLE: &str = "[pilot]\npower = \"0.8 mW\"\nwavelength = \"650 nm\"\n\n[work]\nmirrored = \"60 %\"\nshape = \"flat\"";
+const EXAMPLE: &str = "beam_diameter = \"5 mm\"\n\n[pulse]\nduration = \"2 ms\"\nfrequency = \"50 Hz\"\npeak_power = \"3 kW\"";
 
 fn answer(area: &Area) -> Markup {
     let out = &area.out;
     html! {
+        @if let Some(signed) = &out.says.signed { p.faint { (signed) } }
         h2 { "What speaks against releasing the area as it is set up" }
-        @if out.against.is_empty() { p.verdict { "Nothing that was looked at." } }
+        @if out.against.is_empty() { p.verdict { (NOTHING_AGAINST) } }
         @else { ul.against { @for fact in &out.against { li { (fact) } } } }
-        @if let Some(drawing) = drawing(area) { figure { (PreEscaped(drawing.as_str())) } }
+        @if let Some(drawing) = drawing(area) {
+            div.plan {
+                input.large #large type="checkbox"; label.tick for="large" { "Draw the plan large" }
+                figure { (PreEscaped(drawing.as_str()))
+                    figcaption { "Circles: how far diffuse light from the work is dangerous. What is drawn holds for the places of the torch that are drawn; a handheld torch is carried about." }
+                }
+            }
+        }
         @for [question, answer] in &out.says.answers { h3 { (question) } p { (answer) } }
         details { summary { h2 { "The working: " (out.says.parts.len()) " tables, each figure with its source" } }
         @for part in &out.says.parts {
@@ -527,19 +632,26 @@ fn answer(area: &Area) -> Markup {
         }
         }
         @if !out.taken.is_empty() { h2 { "Taken, since the setup does not say" } ul { @for taken in &out.taken { li { (taken) } } } }
+        (standing(&out.says))
+        p.faint { "Fingerprint of this setup: " span.hex { (out.fingerprint) } }
+    }
+}
+
+/// What is said whatever the setup is: cautions, check list, etching.
+fn standing(says: &Says) -> Markup {
+    html! {
         h2 { "Cautions" }
-        ul { @for caution in &out.says.cautions { li { (caution) } } }
+        ul { @for caution in &says.cautions { li { (caution) } } }
         h2 { "Check list" }
-        table.checks { @for [topic, what, from] in &out.says.checks { tr { td { "☐" } th scope="row" { (topic) } td { (what) } td.faint { (from) } } } }
+        table.checks { @for [topic, what, from] in &says.checks { tr { td { "☐" } th scope="row" { (topic) } td { (what) } td.faint { (from) } } } }
         details { summary { h2 { "Etching and cutting" } }
-        ul { @for always in &out.says.etching_always { li { (always) } } }
-        @for e in &out.says.etchants {
+        ul { @for always in &says.etching_always { li { (always) } } }
+        @for e in &says.etchants {
             h3 { (e.name) " (" (e.alloys) ")" }
             p { (e.strength) "." @if e.trained_only { " " b { "Trained persons only." } } " " (e.never) }
             p { b { "First aid: " } (e.first_aid) " " span.faint { (e.from) } }
         }
         }
-        p.faint { "Fingerprint of this setup: " span.hex { (out.fingerprint) } }
     }
 }
 
@@ -555,7 +667,7 @@ mod tests {
     /// Fields and text make one setup; what both say must be the same; doors of both stand in it.
     #[test]
     fn fields_and_text_make_one_setup() {
-        let text = "torch_height = \"1.2 m\"\n[pilot]\npower = \"1 mW\"\nwavelength = \"650 nm\"\n[[door]]\nfrom = [\"0 m\", \"1 m\"]\nto = [\"0 m\", \"2 m\"]\ninterlocked = true\n";
+        let text = "torch_height = \"1.2 m\"\n[pulse]\nduration = \"2 ms\"\nfrequency = \"50 Hz\"\n[[door]]\nfrom = [\"0 m\", \"1 m\"]\nto = [\"0 m\", \"2 m\"]\ninterlocked = true\n";
         let sent = posted(&[
             ("power", "2 kW"),
             ("torch_height", "1.2 m"),
@@ -571,7 +683,7 @@ mod tests {
             setup,
             json!({
                 "power": "2 kW", "torch_height": "1.2 m",
-                "pilot": { "power": "1 mW", "wavelength": "650 nm" },
+                "pulse": { "duration": "2 ms", "frequency": "50 Hz" },
                 "door": [
                     { "name": "yard", "from": ["6 m", "1 m"], "interlocked": false },
                     { "from": ["0 m", "1 m"], "to": ["0 m", "2 m"], "interlocked": true },
@@ -580,9 +692,14 @@ mod tests {
         );
         // On the next page all that has a field stands in it, and the text keeps the rest.
         let next = Filled::of(&setup);
-        assert_eq!(next.rows.each_ref().map(Vec::len), [2, 0, 0]);
-        assert_eq!(next.rest, "[pilot]\npower = \"1 mW\"\nwavelength = \"650 nm\"\n");
+        assert_eq!(next.rows.each_ref().map(Vec::len), [0, 2, 0, 0]);
+        assert_eq!(next.rest, "[pulse]\nduration = \"2 ms\"\nfrequency = \"50 Hz\"\n");
         assert_eq!(next.setup().unwrap(), setup);
+        // A volume by its sides has no line of its own, and stays in the text.
+        let sides = json!({ "power": "2 kW", "gas": { "kind": "argon", "flow": "20 l/min", "room": ["5 m", "4 m", "2.5 m"] } });
+        let next = Filled::of(&sides);
+        assert!(next.rest.starts_with("[gas]\nroom = ["), "{}", next.rest);
+        assert_eq!(next.setup().unwrap(), sides);
         let clash = posted(&[("power", "2 kW"), ("rest", "power = \"3 kW\"")]);
         let refused = Filled::sent(&clash).setup().unwrap_err();
         assert_eq!(refused.field.as_deref(), Some("power"));

@@ -515,13 +515,15 @@ pub(crate) async fn chart_png(
 /// Papers that were handed out.
 pub(crate) async fn papers(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
     let about = sheet::about(&app, &headers).await?;
-    let (papers, claims) = app
+    let (papers, claims, areas) = app
         .study()?
         .look(|study| {
             let papers = study.list(Kind::Paper)?;
             let papers =
                 papers.into_iter().map(|p| study.last(p.record)).collect::<Result<Vec<_>, _>>()?;
-            Ok((papers, study.list(Kind::Claim)?))
+            let areas: Vec<_> =
+                study.areas()?.iter().map(|plan| (plan.kept_as.record, plan.state())).collect();
+            Ok((papers, study.list(Kind::Claim)?, areas))
         })
         .await?;
     Ok(sheet::page(
@@ -543,6 +545,9 @@ pub(crate) async fn papers(State(app): State<App>, headers: HeaderMap) -> Result
                 section.card {
                     h3 { a href=(address(Kind::Paper, paper.record)) { (paper.content.name) } }
                     p { (said["sentence"].as_str().unwrap_or_default()) }
+                    @for (_, (stands, state)) in areas.iter().filter(|(record, _)| *record == paper.record) {
+                        p.bad-news[!stands] { (state) " " a href="/area" { "area" } }
+                    }
                     p.faint { (paper.stamp.time) ", " (paper.stamp.author) " · head " span.hex { (said["head"].as_str().unwrap_or_default()) } " · PDF " span.hex { (said["pdf_blake3"].as_str().map_or("", |h| h.get(..16).unwrap_or(h))) } }
                 }
             }

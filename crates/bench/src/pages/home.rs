@@ -29,6 +29,8 @@ struct Stands {
     papers: usize,
     /// Area plans that were signed.
     plans: usize,
+    /// Those of them that no longer stand.
+    fallen: usize,
 }
 
 pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<Response, Failed> {
@@ -41,6 +43,7 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
             let counts = study.counts()?;
             let count = |kind| counts.get(&kind).copied().unwrap_or(0);
             let plans = study.list(Kind::Paper)?.iter().filter(|paper| is_area_plan(paper)).count();
+            let fallen = study.areas()?.iter().filter(|plan| !plan.state().0).count();
             Ok(Stands {
                 joints: count(Kind::Joint),
                 coupons: count(Kind::Coupon),
@@ -49,6 +52,7 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
                 claims: count(Kind::Claim),
                 papers: count(Kind::Paper).saturating_sub(plans),
                 plans,
+                fallen,
             })
         })
         .await?;
@@ -66,7 +70,14 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
         "write" => format!("{} handed out", count(stands.papers, "paper")),
         "compare" => "settings on one joint, before welding".to_owned(),
         "area" if stands.plans == 0 => "before the beam is switched on".to_owned(),
-        "area" => format!("{} signed", count(stands.plans, "plan")),
+        "area" if stands.fallen == 0 => format!("{} signed", count(stands.plans, "plan")),
+        "area" => format!(
+            "{} signed, {} no longer {}: have {} signed again",
+            count(stands.plans, "plan"),
+            stands.fallen,
+            if stands.fallen == 1 { "stands" } else { "stand" },
+            if stands.fallen == 1 { "it" } else { "them" }
+        ),
         _ => format!("head {}", about.head),
     };
     let body = html! {
@@ -123,6 +134,7 @@ fn begin(app: &App, refused: Option<&Refusal>, posted: &Posted) -> Markup {
     html! {
         h1 { "Seamproof" }
         p.verdict { "From photos of etched weld sections to the throat that may be claimed." }
+        p.caution { "What keeps people whole does not wait for a study: " a href="/area" { "work out the area" } " about the beam, its eyewear, curtains and air, and read the cautions for welding and etching." }
         div.two {
             section {
                 h2 { "Begin a study" }

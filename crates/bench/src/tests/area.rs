@@ -27,6 +27,16 @@ const ROOM: &[(&str, &str)] = &[
     ("door.0.interlocked", "yes"),
 ];
 
+/// What else is asked of an area: without it there is something against it.
+const BESIDE: &[(&str, &str)] = &[
+    ("eyewear.marking", "900-1080 D LB9"),
+    ("gas.kind", "none"),
+    ("fume.parent", "stainless steel"),
+    ("fume.hood.0", "0.3 m"),
+    ("fume.hood.1", "0.3 m"),
+    ("fume.hood_distance", "0.3 m"),
+];
+
 fn all<'a>(parts: &[&[(&'a str, &'a str)]]) -> Vec<(&'a str, &'a str)> {
     parts.concat()
 }
@@ -65,7 +75,7 @@ async fn what_cannot_be_worked_out_is_said_and_nothing_is_lost() {
         (
             "divergence",
             "0 mrad",
-            "the divergence is 0°, and it must be above nothing",
+            "the divergence is 0 mrad, and it must be above nothing",
             "write the full angle from the laser's data sheet",
         ),
         ("eyewear.marking", "shade 14", "", "type the marking as it is printed on the pair"),
@@ -173,7 +183,7 @@ async fn a_signed_plan_stands_until_its_setting_changes() {
     let (status, headers, page) = bed.form("/record/setting/new", &beam).await;
     assert_eq!(status, StatusCode::SEE_OTHER, "{}", told(&page));
     let setting = headers[header::LOCATION].to_str().unwrap().to_owned();
-    let fields = all(&[&[("setting", "frozen")], ROOM, PLAN]);
+    let fields = all(&[&[("setting", "frozen")], ROOM, BESIDE, PLAN]);
     let (status, _, page) = bed.form("/area", &fields).await;
     assert_eq!(status, StatusCode::OK, "{}", told(&page));
     assert!(
@@ -228,7 +238,13 @@ async fn a_signed_plan_stands_until_its_setting_changes() {
     // What it does.
     assert_eq!(edit("2", "power", "1.8 kW").await, StatusCode::SEE_OTHER);
     let page = state().await;
-    assert!(page.contains("It no longer stands, the setting has changed since it was signed: power was 1600 W, is 1800 W. Have it signed again."), "{}", told(&page));
+    let fallen = "It no longer stands, the setting has changed since it was signed: power was 1600 W, is 1800 W. Have it signed again.";
+    assert!(page.contains(fallen), "{}", told(&page));
+    // Said on the other pages as well.
+    let (_, home) = bed.get("/").await;
+    assert!(plain(&home).contains("1 plan signed, 1 no longer stands"), "{}", plain(&home));
+    let (_, papers) = bed.get("/write").await;
+    assert!(plain(&papers).contains(fallen), "{}", plain(&papers));
     // Signed again: one plan of the site, its next revision; the study is whole.
     let (status, headers, page) = bed.form("/area/sign", &signed).await;
     assert_eq!(
@@ -274,6 +290,31 @@ async fn an_area_with_something_against_it_is_signed_with_a_reason_only() {
     );
     // Without a setting nobody is told of one that goes beyond it, and the page says that.
     assert!(page.contains("It names no setting"), "{}", told(&page));
+}
+
+/// Each caution, the check list and the etchants stand on the page whichever way it is reached: blank, worked out, or
+/// refused.
+#[tokio::test(flavor = "multi_thread")]
+async fn each_caution_stands_on_every_page_of_the_area() {
+    let bed = Bed::of(None, None);
+    let always = workflow::area::says::always();
+    let (_, begin) = bed.get("/").await;
+    assert!(begin.contains("href=\"/area\""), "{begin}");
+    let blank = bed.get("/area").await.1;
+    let begun = bed.get("/area?blank=1").await.1;
+    let worked = bed.form("/area", &all(&[BEAM, ROOM])).await.2;
+    let refused = bed.form("/area", &but(BEAM, "power", "2")).await.2;
+    for page in [blank, begun, worked, refused] {
+        let page = plain(&page);
+        for words in always
+            .cautions
+            .iter()
+            .chain(&always.etching_always)
+            .chain(always.checks.iter().map(|c| &c[1]))
+        {
+            assert_eq!(page.matches(words.as_str()).count(), 1, "{words}");
+        }
+    }
 }
 
 /// What is safe does not wait for a study.

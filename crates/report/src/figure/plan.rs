@@ -9,11 +9,13 @@
 //! ```
 //!
 //! Nothing is worked out here: distances, ways out and whether a curtain stands come in. What is longer than the sheet
-//! ends at its edge, and its length is written.
+//! ends at its edge, and its length is written. The drawing is as large as it says: the scale is the largest at which
+//! walls, words and legend go on the paper together. Words keep off each other where there is room for them.
 
 use super::section::usable;
 use super::sheet::{Anchor, Extent, INK_LINE, Pen, SIZE, Sheet, Type};
 use super::{ACCENT, Svg, VERMILION};
+use crate::faces;
 use weld::quantity::show::{Rounding, show_in};
 use weld::quantity::{Angle, Length};
 use weld::section::Point;
@@ -49,6 +51,8 @@ pub struct PlanPiece {
 /// A way out for a straight beam.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlanWay {
+    /// The torch's place that it is seen from.
+    pub torch: [Length; 2],
     /// From which direction, from the plan's right towards its top.
     pub from: Angle,
     /// To which.
@@ -57,7 +61,7 @@ pub struct PlanWay {
     pub words: String,
 }
 
-/// A circle about the torch.
+/// A circle about each place of the torch.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlanCircle {
     /// Its radius.
@@ -75,13 +79,13 @@ pub struct PlanFigure {
     pub width: Length,
     /// The room's depth.
     pub depth: Length,
-    /// The torch's place.
-    pub torch: [Length; 2],
+    /// The places that the torch is carried to.
+    pub torches: Vec<[Length; 2]>,
     /// Doors, windows, curtains.
     pub pieces: Vec<PlanPiece>,
     /// Ways out.
     pub ways: Vec<PlanWay>,
-    /// Circles about the torch.
+    /// Circles about each place of the torch.
     pub circles: Vec<PlanCircle>,
     /// Widest it may be on paper, mm.
     pub width_mm: f64,
@@ -94,8 +98,8 @@ const SCALES: [f64; 12] =
     [100.0, 50.0, 40.0, 33.333_333, 25.0, 20.0, 13.333_333, 10.0, 5.0, 4.0, 2.0, 1.0];
 /// Room about the walls for what goes beyond them, mm of paper.
 const MARGIN: f64 = 16.0;
-/// Room beneath for scale and legend, mm of paper.
-const FOOT: f64 = 14.0;
+/// Longest that a name may be, mm of paper.
+const LONGEST_NAME: f64 = 60.0;
 
 /// A length that a room can have, m.
 fn metres(length: Length) -> f64 {
@@ -103,16 +107,96 @@ fn metres(length: Length) -> f64 {
     if v.is_finite() { v.clamp(-1e3, 1e3) } else { 0.0 }
 }
 
+/// Words that already have their place on the sheet.
+#[derive(Default)]
+struct Words {
+    taken: Vec<Extent>,
+}
+
+impl Words {
+    /// The box of words at a place.
+    fn around(place: Point, set: &Type<'_>, words: &str) -> Extent {
+        let mut around = Extent::NONE;
+        for corner in set.corners(place, words) {
+            around.hold(corner);
+        }
+        around
+    }
+
+    /// How much of a box lies on words that are there, mm².
+    fn covered(&self, around: &Extent) -> f64 {
+        let over = |a: &Extent| {
+            let x = a.high.x.min(around.high.x) - a.low.x.max(around.low.x);
+            let y = a.high.y.min(around.high.y) - a.low.y.max(around.low.y);
+            if x > 0.0 && y > 0.0 { x * y } else { 0.0 }
+        };
+        self.taken.iter().map(over).sum()
+    }
+
+    /// Writes words at the first of some places where they lie on no others, else where they lie on the least; only
+    /// within a frame, where one is given. False: no place was in it.
+    fn write(
+        &mut self,
+        sheet: &mut Sheet,
+        words: &str,
+        places: &[(Point, Type<'_>)],
+        within: Option<Extent>,
+    ) -> bool {
+        let inside = |e: &Extent| {
+            within.is_none_or(|w| {
+                e.low.x >= w.low.x
+                    && e.low.y >= w.low.y
+                    && e.high.x <= w.high.x
+                    && e.high.y <= w.high.y
+            })
+        };
+        let mut best: Option<(f64, Extent, &(Point, Type<'_>))> = None;
+        for at in places {
+            let around = Self::around(at.0, &at.1, words);
+            if !inside(&around) {
+                continue;
+            }
+            let covered = self.covered(&around);
+            if best.as_ref().is_none_or(|(least, ..)| covered < *least) {
+                best = Some((covered, around, at));
+            }
+            if covered == 0.0 {
+                break;
+            }
+        }
+        let Some((_, around, (place, set))) = best else { return false };
+        // A ground keeps the words legible over lines.
+        let ground = Pen { class: "ground", ..Pen::fill("#ffffff", 0.8) };
+        sheet.path(&set.corners(*place, words), true, &ground);
+        sheet.text(*place, set, words);
+        self.taken.push(around);
+        true
+    }
+
+    /// Keeps words off a place.
+    fn keep_off(&mut self, around: Extent) {
+        self.taken.push(around);
+    }
+}
+
 /// Draws an area to scale.
 #[must_use]
 pub fn plan_drawing(figure: &PlanFigure) -> Svg {
     let (width, height) = (usable(figure.width_mm, 170.0), usable(figure.height_mm, 150.0));
     let (w, d) = (metres(figure.width).max(0.1), metres(figure.depth).max(0.1));
-    let s = SCALES
+    // Words and legend may be wider than the walls: what is drawn is measured, not what was meant.
+    SCALES
         .into_iter()
-        .find(|s| s * w + 2.0 * MARGIN <= width && s * d + 2.0 * MARGIN + FOOT <= height)
-        .unwrap_or(0.5);
+        .filter(|s| s * w + 2.0 * MARGIN <= width && s * d + 2.0 * MARGIN <= height)
+        .map(|s| drawn(figure, s, true, width))
+        .find(|svg| svg.width_mm() <= width && svg.height_mm() <= height)
+        .unwrap_or_else(|| drawn(figure, 0.5, false, width))
+}
+
+fn drawn(figure: &PlanFigure, s: f64, true_to_scale: bool, width: f64) -> Svg {
+    let (w, d) = (metres(figure.width).max(0.1), metres(figure.depth).max(0.1));
     let mut sheet = Sheet::default();
+    let mut words = Words::default();
     let at = |x: f64, y: f64| Point::new(s * x, s * (d - y));
     let frame = Extent {
         low: at(0.0, d) - Point::new(MARGIN, MARGIN),
@@ -120,15 +204,31 @@ pub fn plan_drawing(figure: &PlanFigure) -> Svg {
     };
     sheet.hold(frame.low);
     sheet.hold(frame.high);
-    let torch = at(metres(figure.torch[0]), metres(figure.torch[1]));
+    let place = |[x, y]: [Length; 2]| at(metres(x), metres(y));
+    let torches: Vec<Point> = figure.torches.iter().map(|t| place(*t)).collect();
     for way in &figure.ways {
-        way_out(&mut sheet, torch, way, frame);
+        way_out(&mut sheet, place(way.torch), way, frame);
     }
     // Walls, thick, with gaps where doors and windows are.
     let corners = [at(0.0, 0.0), at(w, 0.0), at(w, d), at(0.0, d)];
+    let whole = |circle: &PlanCircle| {
+        let r = s * metres(circle.radius);
+        torches.iter().any(|t| corners.iter().all(|c| (*c - *t).norm() <= r))
+    };
+    for circle in figure.circles.iter().filter(|c| whole(c)) {
+        let colour = if circle.main { ACCENT } else { VERMILION };
+        sheet.rect(
+            corners[3],
+            Point::new(s * w, s * d),
+            0.0,
+            &Pen::fill(colour, 0.09).class("whole-room"),
+        );
+    }
     sheet.path(&corners, true, &Pen::line(0.9).class("wall"));
     for circle in &figure.circles {
-        about(&mut sheet, torch, s * metres(circle.radius).max(0.0), circle, frame);
+        for torch in &torches {
+            about(&mut sheet, *torch, s * metres(circle.radius).max(0.0), circle, frame);
+        }
     }
     let mut seen: Vec<PieceKind> = Vec::new();
     for piece in &figure.pieces {
@@ -138,28 +238,87 @@ pub fn plan_drawing(figure: &PlanFigure) -> Svg {
             seen.push(piece.kind);
         }
     }
-    sheet.circle(torch, 1.1, &Pen::fill(VERMILION, 0.0).class("torch"));
-    sheet.text(torch + Point::new(1.8, 3.2), &Type::plain().size(2.4).colour(VERMILION), "torch");
-    let foot = frame.high.y + 3.0;
-    dimension_words(&mut sheet, figure, corners);
-    scale(&mut sheet, Point::new(frame.low.x + 1.0, foot), s);
-    legend(&mut sheet, Point::new(frame.low.x + 1.0, foot + 6.5), &seen, !figure.ways.is_empty());
+    for torch in &torches {
+        sheet.circle(*torch, 1.1, &Pen::fill(VERMILION, 0.0).class("torch"));
+        let r = Point::new(1.3, 1.3);
+        words.keep_off(Extent { low: *torch - r, high: *torch + r });
+    }
+    // What has one place only is written first.
+    dimension_words(&mut sheet, &mut words, figure, corners);
+    for piece in &figure.pieces {
+        let ends = [piece.from, piece.to].map(|[x, y]| at(metres(x), metres(y)));
+        name(&mut sheet, &mut words, ends, piece, corners);
+    }
+    for (i, torch) in torches.iter().enumerate() {
+        let set = Type::plain().size(2.4).colour(VERMILION);
+        let end = set.at(Anchor::End);
+        let places = [(1.8, 3.2, set), (1.8, -1.4, set), (-1.8, 3.2, end), (-1.8, -1.4, end)]
+            .map(|(x, y, set)| (*torch + Point::new(x, y), set));
+        let called =
+            if torches.len() > 1 { format!("torch {}", i + 1) } else { "torch".to_owned() };
+        words.write(&mut sheet, &called, &places, None);
+    }
+    for way in &figure.ways {
+        way_words(&mut sheet, &mut words, place(way.torch), way, frame);
+    }
+    let mut below: Vec<String> = Vec::new();
+    for circle in &figure.circles {
+        let set = circle_type(circle);
+        let placed = if whole(circle) {
+            let told = format!("the whole room is within: {}", circle.words);
+            let middle = corners[3].towards(corners[2], 0.5);
+            let places: Vec<_> = (1..20)
+                .map(|i| (middle + Point::new(0.0, 4.0 * f64::from(i)), set))
+                .filter(|(p, _)| p.y < corners[0].y - 1.0)
+                .collect();
+            let placed = words.write(&mut sheet, &told, &places, Some(frame));
+            if !placed {
+                below.push(told);
+            }
+            true
+        } else {
+            torches.iter().any(|torch| {
+                let r = s * metres(circle.radius).max(0.0);
+                words.write(&mut sheet, &circle.words, &on_circle(*torch, r, circle), Some(frame))
+            })
+        };
+        if !placed {
+            below.push(circle.words.clone());
+        }
+    }
+    let mut foot = frame.high.y + 3.0;
+    for told in &below {
+        sheet.text(
+            Point::new(frame.low.x + 1.0, foot),
+            &Type::plain().size(2.4).colour(ACCENT),
+            told,
+        );
+        foot += 4.2;
+    }
+    scale(&mut sheet, Point::new(frame.low.x + 1.0, foot), s, true_to_scale);
+    let wide = (width - 3.0).min(frame.size().x.max(120.0));
+    legend(
+        &mut sheet,
+        Point::new(frame.low.x + 1.0, foot + 6.5),
+        wide,
+        &seen,
+        !figure.ways.is_empty(),
+    );
     sheet.finish_around(0.5, "Controlled area from above, drawn to scale")
 }
 
 /// Room's sides, written along them.
-fn dimension_words(sheet: &mut Sheet, figure: &PlanFigure, corners: [Point; 4]) {
-    let words = |l: Length| show_in(l, Rounding::Nearest, 2, "m");
-    sheet.text(
-        corners[0].towards(corners[1], 0.5) + Point::new(0.0, 5.4),
-        &Type::plain().at(Anchor::Middle),
-        &words(figure.width),
-    );
-    sheet.text(
-        corners[0].towards(corners[3], 0.5) + Point::new(-3.0, 0.0),
-        &Type::plain().at(Anchor::Middle).turned(-90.0),
-        &words(figure.depth),
-    );
+fn dimension_words(sheet: &mut Sheet, words: &mut Words, figure: &PlanFigure, corners: [Point; 4]) {
+    let said = |l: Length| show_in(l, Rounding::Nearest, 2, "m");
+    let set = Type::plain().at(Anchor::Middle);
+    // In the middle of the wall, else beside it: doors have their names there.
+    let along = |a: Point, b: Point, off: Point, set: Type<'static>| {
+        [0.5, 0.38, 0.62, 0.25, 0.75, 0.12, 0.88].map(|t| (a.towards(b, t) + off, set))
+    };
+    let below = along(corners[0], corners[1], Point::new(0.0, 5.4), set);
+    words.write(sheet, &said(figure.width), &below, None);
+    let left = along(corners[0], corners[3], Point::new(-3.0, 0.0), set.turned(-90.0));
+    words.write(sheet, &said(figure.depth), &left, None);
 }
 
 /// Where a ray from a place within a frame meets the frame.
@@ -201,22 +360,31 @@ fn way_out(sheet: &mut Sheet, torch: Point, way: &PlanWay, frame: Extent) {
     for p in [outline[1], outline[outline.len() - 1]] {
         sheet.path(&[torch, p], false, &edge);
     }
-    // The words lie along the middle, near the frame, read from below.
-    let middle = 0.5 * (from + to);
-    let end = to_frame(torch, direction(middle), frame);
-    let degrees = -middle.to_degrees();
-    let upright = degrees.rem_euclid(360.0);
-    let (turn, anchor) = if (90.0..=270.0).contains(&upright) {
-        (degrees + 180.0, Anchor::Start)
-    } else {
-        (degrees, Anchor::End)
-    };
-    let place = end - direction(middle) * 1.5;
-    sheet.text(
-        place,
-        &Type::plain().bold().size(2.6).at(anchor).colour(VERMILION).turned(turn).class("way"),
-        &way.words,
-    );
+}
+
+/// The words of a way out, along it and read from below.
+fn way_words(sheet: &mut Sheet, words: &mut Words, torch: Point, way: &PlanWay, frame: Extent) {
+    let (from, to) = (way.from.rad(), way.to.rad());
+    if !(from.is_finite() && to.is_finite() && to > from) {
+        return;
+    }
+    let mut places = Vec::new();
+    for share in [0.5, 0.3, 0.7] {
+        let angle = from + share * (to - from);
+        let end = to_frame(torch, direction(angle), frame);
+        let degrees = -angle.to_degrees();
+        let (turn, anchor) = if (90.0..=270.0).contains(&degrees.rem_euclid(360.0)) {
+            (degrees + 180.0, Anchor::Start)
+        } else {
+            (degrees, Anchor::End)
+        };
+        let set =
+            Type::plain().bold().size(2.6).at(anchor).colour(VERMILION).turned(turn).class("way");
+        for back in [1.5, 8.0, 16.0, 24.0, 32.0] {
+            places.push((end - direction(angle) * back, set));
+        }
+    }
+    words.write(sheet, &way.words, &places, None);
 }
 
 /// A circle, where it lies within the frame.
@@ -249,35 +417,25 @@ fn about(sheet: &mut Sheet, torch: Point, radius: f64, circle: &PlanCircle, fram
     }
     let lines: Vec<&[Point]> = runs.iter().map(Vec::as_slice).collect();
     sheet.paths(&lines, false, &pen);
-    let set = Type::plain().size(2.4).at(Anchor::Middle).colour(if circle.main {
-        ACCENT
-    } else {
-        INK_LINE
-    });
-    // On top of the circle where that is on the sheet, else under it, else along it: the working's table has it too.
+}
+
+fn circle_type(circle: &PlanCircle) -> Type<'static> {
+    let colour = if circle.main { ACCENT } else { INK_LINE };
+    Type::plain().size(2.4).at(Anchor::Middle).colour(colour)
+}
+
+/// Where the words of a circle may stand: on top of it, else under it, else along it.
+fn on_circle<'a>(torch: Point, radius: f64, circle: &PlanCircle) -> Vec<(Point, Type<'a>)> {
+    let set = circle_type(circle);
     let half = 0.5 * set.width(&circle.words);
     let room = radius + 1.4;
-    let on_circle = (1..24).map(|i| {
+    let along = (1..24).map(|i| {
         let u =
             direction(std::f64::consts::FRAC_PI_2 + f64::from(i) * std::f64::consts::TAU / 24.0);
         torch + Point::new(u.x * (room + half), u.y * room + 0.9)
     });
     let places = [torch + Point::new(0.0, -radius - 0.9), torch + Point::new(0.0, radius + 2.6)];
-    for place in places.into_iter().chain(on_circle) {
-        if inside(place - Point::new(half + 0.5, 2.4))
-            && inside(place + Point::new(half + 0.5, 0.6))
-        {
-            // A ground keeps the words legible over lines.
-            sheet.rect(
-                place - Point::new(half + 0.4, 0.78 * SIZE),
-                Point::new(2.0 * half + 0.8, SIZE),
-                0.3,
-                &Pen { class: "ground", ..Pen::fill("#ffffff", 0.85) },
-            );
-            sheet.text(place, &set, &circle.words);
-            return;
-        }
-    }
+    places.into_iter().chain(along).map(|p| (p, set)).collect()
 }
 
 fn draw_piece(sheet: &mut Sheet, [a, b]: [Point; 2], piece: &PlanPiece, walls: [Point; 4]) {
@@ -341,7 +499,18 @@ fn draw_piece(sheet: &mut Sheet, [a, b]: [Point; 2], piece: &PlanPiece, walls: [
             sheet.path(&points, false, &pen);
         }
     }
-    // Names lie outside the walls, those of curtains beside them.
+}
+
+/// A piece's name: outside the walls, a curtain's beside it.
+fn name(
+    sheet: &mut Sheet,
+    words: &mut Words,
+    [a, b]: [Point; 2],
+    piece: &PlanPiece,
+    walls: [Point; 4],
+) {
+    let Some(u) = (b - a).unit() else { return };
+    let n = u.left();
     let middle = a.towards(b, 0.5);
     let centre = walls[0].towards(walls[2], 0.5);
     let away =
@@ -349,13 +518,21 @@ fn draw_piece(sheet: &mut Sheet, [a, b]: [Point; 2], piece: &PlanPiece, walls: [
     let curtain = matches!(piece.kind, PieceKind::Curtain | PieceKind::WeakCurtain);
     let off = if curtain { 2.0 } else { 3.4 };
     let level = u.y.abs() < 0.5;
-    let place = middle + away * off + if level { Point::new(0.0, 0.8) } else { Point::default() };
     let set = Type::plain().size(2.4).at(Anchor::Middle);
     let set = if level { set } else { set.turned(-90.0) };
-    sheet.text(place, &set, &piece.name);
+    let lower = if level { Point::new(0.0, 0.8) } else { Point::default() };
+    let mut places = Vec::new();
+    for across in [off, off + 3.2, -off, off + 6.4, -off - 3.2] {
+        for along in [0.5, 0.25, 0.75] {
+            places.push((a.towards(b, along) + away * across + lower, set));
+        }
+    }
+    let called =
+        faces::fitted(&faces::printable(&piece.name, false), set.size, set.weight, LONGEST_NAME);
+    words.write(sheet, &called, &places, None);
 }
 
-fn scale(sheet: &mut Sheet, at: Point, s: f64) {
+fn scale(sheet: &mut Sheet, at: Point, s: f64, true_to_scale: bool) {
     let metres = [10.0, 5.0, 2.0, 1.0, 0.5].into_iter().find(|m| m * s <= 45.0).unwrap_or(0.5);
     let end = at + Point::new(metres * s, 0.0);
     sheet.path(&[at, end], false, &Pen::line(0.5).class("scale-bar"));
@@ -366,18 +543,26 @@ fn scale(sheet: &mut Sheet, at: Point, s: f64) {
     sheet.text(
         end + Point::new(1.6, 0.35 * SIZE),
         &Type::plain(),
-        &format!("{metres} m; scale 1:{ratio} on paper"),
+        &if true_to_scale {
+            format!("{metres} m; scale 1:{ratio} on paper")
+        } else {
+            format!("{metres} m; larger than the paper: measure by the bar")
+        },
     );
 }
 
-fn legend(sheet: &mut Sheet, at: Point, kinds: &[PieceKind], ways: bool) {
-    let mut x = at.x;
+fn legend(sheet: &mut Sheet, at: Point, wide: f64, kinds: &[PieceKind], ways: bool) {
+    let (mut x, mut y) = (at.x, at.y);
     let mut item = |sheet: &mut Sheet, words: &str, draw: &dyn Fn(&mut Sheet, Point)| {
-        let from = Point::new(x, at.y);
-        draw(sheet, from);
         let set = Type::plain().size(2.4);
+        let own = 8.0 + set.width(words);
+        if x > at.x && x + own > at.x + wide {
+            (x, y) = (at.x, y + 4.4);
+        }
+        let from = Point::new(x, y);
+        draw(sheet, from);
         sheet.text(from + Point::new(8.0, 0.8), &set, words);
-        x += 8.0 + set.width(words) + 4.0;
+        x += own + 4.0;
     };
     let line = |pen: Pen<'static>| {
         move |sheet: &mut Sheet, p: Point| sheet.path(&[p, p + Point::new(7.0, 0.0)], false, &pen)
@@ -420,7 +605,7 @@ mod tests {
         PlanFigure {
             width: m(6.0),
             depth: m(4.0),
-            torch: [m(2.5), m(2.0)],
+            torches: vec![[m(2.5), m(2.0)]],
             pieces: vec![PlanPiece {
                 from: [m(6.0), m(1.0)],
                 to: [m(6.0), m(2.0)],
@@ -428,6 +613,7 @@ mod tests {
                 name: "yard door".to_owned(),
             }],
             ways: vec![PlanWay {
+                torch: [m(2.5), m(2.0)],
                 from: Angle::from_deg(-16.0),
                 to: Angle::from_deg(0.0),
                 words: "to 92.8 m".to_owned(),
@@ -455,6 +641,59 @@ mod tests {
         }
     }
 
+    /// By construction: a wall of 7 m at 1:75 is 93.33 mm, however wide the legend is, and the paper holds all of it.
+    #[test]
+    fn the_printed_scale_is_true_with_a_full_legend() {
+        let kinds = [
+            PieceKind::InterlockedDoor,
+            PieceKind::Door,
+            PieceKind::Window,
+            PieceKind::Curtain,
+            PieceKind::WeakCurtain,
+        ];
+        let pieces = kinds.into_iter().enumerate().map(|(i, kind)| {
+            let x = 0.2 + 1.2 * i as f64;
+            PlanPiece {
+                from: [m(x), m(5.0)],
+                to: [m(x + 1.0), m(5.0)],
+                kind,
+                name: format!("opening {i}"),
+            }
+        });
+        let figure = PlanFigure {
+            width: m(7.0),
+            depth: m(5.0),
+            pieces: pieces.collect(),
+            height_mm: 120.0,
+            ..room()
+        };
+        let svg = plan_drawing(&figure);
+        assert!(svg.width_mm() <= 170.0 && svg.height_mm() <= 120.0);
+        let wall = svg.as_str().lines().find(|l| l.contains("class=\"wall\"")).unwrap();
+        assert!(svg.as_str().contains("scale 1:75") && wall.contains("L93.33 "), "{wall}");
+    }
+
+    /// By construction: 4.38 m about a torch whose farthest corner is 4.03 m away hold the whole room.
+    #[test]
+    fn a_circle_larger_than_the_room_is_told_and_tinted() {
+        let circle = |radius| {
+            let circles = vec![PlanCircle {
+                radius: m(radius),
+                words: "eyes: 4.38 m".to_owned(),
+                main: true,
+            }];
+            plan_drawing(&PlanFigure { circles, ..room() })
+        };
+        let svg = circle(4.38);
+        assert!(
+            svg.as_str().contains("the whole room is within: eyes: 4.38 m"),
+            "{}",
+            svg.as_str()
+        );
+        assert!(svg.as_str().contains("class=\"whole-room\""));
+        assert!(!circle(4.0).as_str().contains("whole room"));
+    }
+
     fn number() -> impl Strategy<Value = f64> {
         prop_oneof![4 => -20.0..20.0_f64, 1 => any::<f64>(), 1 => Just(0.0)]
     }
@@ -468,11 +707,11 @@ mod tests {
             let figure = PlanFigure {
                 width: m(v[0]),
                 depth: m(v[1]),
-                torch: [m(v[2]), m(v[3])],
+                torches: vec![[m(v[2]), m(v[3])], [m(v[4]), m(v[9])]],
                 pieces: [PieceKind::InterlockedDoor, PieceKind::Door, PieceKind::Window, PieceKind::Curtain, PieceKind::WeakCurtain]
                     .map(|kind| PlanPiece { from: [m(v[4]), m(v[5])], to: [m(v[6]), m(v[7])], kind, name: name.clone() })
                     .to_vec(),
-                ways: vec![PlanWay { from: Angle::from_deg(v[8]), to: Angle::from_deg(v[9]), words: name.clone() }],
+                ways: vec![PlanWay { torch: [m(v[2]), m(v[3])], from: Angle::from_deg(v[8]), to: Angle::from_deg(v[9]), words: name.clone() }],
                 circles: vec![PlanCircle { radius: m(v[10]), words: name, main: v[11] > 0.0 }],
                 width_mm: v[11],
                 height_mm: v[10],

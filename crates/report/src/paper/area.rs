@@ -1,7 +1,7 @@
 //! The plan of a controlled area: who may stand where, behind what, wearing what; to be ticked and signed.
 //!
 //! ```text
-//!   1  what speaks against it, four answers, the room from above to scale, cautions
+//!   1  what speaks against it, the room from above to scale, four answers, where it is signed, cautions
 //!   2  the working: beam, distances, eyewear, curtains, room, gas, fume, each with its source
 //!   n  check list to tick on site, lines to sign, etching and cutting, sources with how each is known
 //! ```
@@ -34,7 +34,7 @@ pub struct AreaPlan {
     pub invented: bool,
     /// Tells this setup from another.
     pub fingerprint: String,
-    /// What speaks against releasing the area; empty: nothing that was looked at.
+    /// What speaks against releasing the area; empty: nothing in what was entered.
     pub against: Vec<String>,
     /// Questions, each with its answer.
     pub answers: Vec<[String; 2]>,

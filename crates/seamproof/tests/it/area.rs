@@ -116,7 +116,22 @@ fn a_pair_is_checked_as_its_marking_is_printed() {
     let out = json(&with("D LB7 @ 1070"));
     assert_eq!(out["eyewear"]["holds"], true);
     assert_eq!(out["eyewear"]["holds_wide_beam"], false);
-    assert!(ask(&with("D LB7 @ 1070"), &[]).out.contains("have its maker state"));
+    // The stricter number governs until the maker has stated what the pair stands.
+    let said = ask(&with("D LB7 @ 1070"), &[]);
+    assert!(said.code == 1 && said.out.contains("have its maker state"), "{said:?}");
+    let governs = |text: &str| {
+        let out = json(text);
+        let against = out["against"].as_array().unwrap();
+        against.iter().any(|a| {
+            a.as_str().unwrap().contains("correction for wide beams (Recalled) asks D LB9")
+        })
+    };
+    assert!(governs(&with("D LB7 @ 1070")) && !governs(&with("D LB9 @ 1070")));
+    let stated = format!("{}confirmed = \"letter of 2026-10-02\"\n", with("D LB7 @ 1070"));
+    assert!(!governs(&stated) && ask(&stated, &[]).out.contains("letter of 2026-10-02"));
+    // Maker and certification count for nothing, and are named.
+    let printed = ask(&with("900-1100 D LB9 + IR LB8 LV S CE 0196"), &[]);
+    assert!(printed.out.contains("LV, S, CE 0196"), "{printed:?}");
     let weak = ask(&with("900-1080 D LB6"), &[]);
     assert_eq!(weak.code, 1);
     assert!(weak.out.contains("it is D LB6 at 1070 nm, and D LB7 is needed"), "{weak:?}");
@@ -159,7 +174,7 @@ fn what_cannot_be_worked_out_is_refused_with_its_place() {
     }
     let zero = ask(&BARE.replace("2 mrad", "0 mrad"), &[]);
     zero.refuses(
-        "setup.toml:3: divergence: the divergence is 0°, and it must be above nothing",
+        "setup.toml:3: divergence: the divergence is 0 mrad, and it must be above nothing",
         "a beam without divergence never gets weaker, so no distance is safe; write the full angle from the laser's data sheet: divergence = \"2 mrad\"",
     );
     ask(&HEAD.replace("beam_at_lens = \"10 mm\"\n", ""), &[]).refuses(
@@ -189,6 +204,78 @@ fn a_beam_whose_spread_is_not_said_is_dangerous_as_far_as_it_is_seen() {
         "{said:?}"
     );
     assert!(!place.path().join("p.pdf").exists());
+}
+
+/// What is not said speaks against the area: nothing that was not looked at reads as clear.
+#[test]
+fn what_is_missing_speaks_against_the_area() {
+    let bare = "power = \"2 kW\"\nwavelength = \"1070 nm\"\ndivergence = \"2 mrad\"\n";
+    let said = ask(bare, &[]);
+    assert_eq!(said.code, 1, "{said:?}");
+    let out = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    for missing in [
+        "no enclosure is named, and the beam reaches 3570 m",
+        "no eyewear is named",
+        "nothing is said of gas",
+        "nothing is said of parent metal and wire",
+        "nothing says where the beam's widths are measured",
+        "1.41 times as far",
+    ] {
+        assert!(out.contains(missing), "{missing}: {out}");
+    }
+    assert!(!out.contains("Nothing in what was entered") && !out.contains("Argon sinks:"), "{out}");
+    let against = |text: &str, fact: &str| {
+        let out = json(text);
+        let found =
+            out["against"].as_array().unwrap().iter().any(|a| a.as_str().unwrap().contains(fact));
+        assert!(found, "{fact}: {}", out["against"]);
+    };
+    against(&bare.replace("2 kW", "1000 kW"), "more than any laser for welding has");
+    against(
+        &format!("{bare}[room]\nwidth = \"6 m\"\ndepth = \"4 m\"\ntorch = [\"2 m\", \"2 m\"]\n"),
+        "no way in or out of the room is entered",
+    );
+    against(
+        &format!("{bare}[fume]\nparent = \"Mild steel\"\nwire = \"er70s-6\"\n"),
+        "no hood is named",
+    );
+    against(&format!("{bare}reflectance = 0\n"), "less than any metal throws back");
+    against(&format!("{bare}exposure = \"0.25 s\"\n"), "a beam that nobody sees");
+    against(
+        &format!("{bare}[pilot]\npower = \"10 mW\"\nwavelength = \"650 nm\"\n"),
+        "is class 3B by its power (Recalled)",
+    );
+    against(
+        &format!(
+            "{}[pulse]\nduration = \"100 ns\"\nfrequency = \"50 kHz\"\npeak_power = \"20 kW\"\n",
+            bare.replace("2 kW", "1 kW")
+        ),
+        "the pulses come to a mean of 100 W (peak 20 kW, 100 ns each, 50000 a second)",
+    );
+    against(
+        &example().replace("height = \"2.2 m\"\n", "height = \"2.2 m\"\nbottom_gap = \"50 mm\"\n"),
+        "the beam passes under yard curtain and strikes the floor up to 0.10 m",
+    );
+}
+
+/// Each gas in its own words: which it is, its weight, where it gathers.
+#[test]
+fn a_gas_is_told_by_its_name() {
+    for (kind, word, weight, where_to) in [
+        ("Ar", "argon", "1.38", "measure at the floor."),
+        ("N2", "nitrogen", "0.967", "where people breathe"),
+        ("helium", "helium", "0.138", "measure up there"),
+    ] {
+        let out = json(&format!(
+            "{HEAD}[gas]\nkind = \"{kind}\"\nflow = \"20 l/min\"\nroom = \"5 m x 4 m x 2.5 m\"\nair_changes = 2\n"
+        ));
+        let parts = out["says"]["parts"].as_array().unwrap();
+        let part = parts.iter().find(|p| p["title"] == "Gas").unwrap().to_string();
+        for said in [word, weight, where_to] {
+            assert!(part.contains(said), "{kind}: {said}: {part}");
+        }
+        assert_eq!(part.contains("argon"), word == "argon", "{part}");
+    }
 }
 
 /// More power, a longer time, less divergence, a brighter work: no distance shrinks and no need falls.
@@ -249,7 +336,8 @@ fn the_example_is_an_area_against_which_nothing_speaks() {
         .iter()
         .map(|w| w["opening"].as_str().unwrap())
         .collect();
-    assert_eq!(names, ["yard door", "window"]);
+    // From each of the torch's two places.
+    assert_eq!(names, ["yard door", "window", "yard door", "window"]);
     assert_eq!(ask(&open, &[]).code, 1);
 }
 
@@ -292,6 +380,7 @@ fn the_plan_is_the_same_to_the_last_byte_and_dated_from_outside() {
         args.extend(more);
         let said = seamproof(place.path(), &args);
         assert_eq!((said.code, said.err.as_str()), (0, ""), "{said:?}");
+        assert!(said.out.contains(&format!("The plan is written: {out}, ")), "{said:?}");
         std::fs::read(place.path().join(out)).unwrap()
     };
     let first = write("a.pdf", &[]);
@@ -322,6 +411,9 @@ fn a_change_since_the_plan_was_signed_is_told() {
     let other = ask(&signed(&example().replace("\"2 kW\"", "\"3 kW\"")), &[]);
     assert_eq!(other.code, 1);
     assert!(other.out.contains("has changed since the officer signed"), "{other:?}");
+    assert!(other.out.contains("has the fingerprint alone"), "{other:?}");
+    let stands = ask(&signed(&example()), &[]);
+    assert!(stands.code == 0 && stands.out.contains("and that plan stands"), "{stands:?}");
 }
 
 /// The example of the help is a setup file that is understood.

@@ -1130,6 +1130,10 @@ mod tests {
         assert!(near("120 Hz".parse::<Frequency>().unwrap().hz(), 120.0));
         assert!(near("2 min".parse::<Duration>().unwrap().s(), 120.0));
         assert!(near("250 ms".parse::<Duration>().unwrap().s(), 0.25));
+        assert!(near("100 ns".parse::<Duration>().unwrap().s() * 1e7, 1.0));
+        assert!(near("5 µs".parse::<Duration>().unwrap().s() * 1e5, 0.5));
+        // NIST SP 811: a horsepower of 550 ft lbf/s is 745.6999 W.
+        assert!(("1 hp".parse::<Power>().unwrap().w() - 745.6999).abs() < 5e-5);
         assert!(near("12 %".parse::<Share>().unwrap().fraction(), 0.12));
         assert!(near("12 per cent".parse::<Share>().unwrap().fraction(), 0.12));
         assert!(near("1 MW/cm2".parse::<Irradiance>().unwrap().w_per_cm2(), 1e6));

@@ -58,7 +58,8 @@ pub fn drawing(area: &Area) -> Option<Svg> {
         .ways_out
         .iter()
         .flatten()
-        .map(|w| PlanWay {
+        .map(|(torch, w)| PlanWay {
+            torch: [torch.x, torch.y],
             from: w.from,
             to: w.to,
             words: match area.worked.far() {
@@ -75,7 +76,7 @@ pub fn drawing(area: &Area) -> Option<Svg> {
     Some(plan_drawing(&PlanFigure {
         width: room.width,
         depth: room.depth,
-        torch: [room.torch.x, room.torch.y],
+        torches: room.torches.iter().map(|t| [t.x, t.y]).collect(),
         pieces,
         ways,
         circles: vec![
@@ -121,7 +122,7 @@ fn paper(area: &Area, date: Option<Date>) -> Result<AreaPlan, Refusal> {
         title: asked.title.clone().unwrap_or_else(|| "Plan of a laser-controlled area".to_owned()),
         site: asked.site.clone(),
         author: asked.author.clone(),
-        laser: format!("class 4, {power}, {wavelength}, handheld welding{of}"),
+        laser: format!("{}, {power}, {wavelength}, handheld welding{of}", says::class(setup)),
         date,
         invented: asked.invented,
         fingerprint: out.fingerprint.clone(),

@@ -2,22 +2,83 @@
 //!
 //! Distances, power densities and needs go up, limits and oxygen go down. No formula stands here.
 
-use super::Worked;
-use crate::wire::area::{AreaOut, EtchantOut, GasKind, PartOut, RowOut, Says, Setup, Shape};
+use super::{OPERATOR, Worked};
+use crate::wire::area::{
+    AreaOut, EtchantOut, GasKind, PartOut, RowOut, Says, Setup, Shape, WayOutOut,
+};
 use safety::barrier::EYES;
-use safety::beam::WidthAt;
+use safety::beam::{CLASS_2, Class, MOST_POWER, WidthAt};
 use safety::eyewear::{HIGHEST, LEAST_LUMINOUS, transmittance};
-use safety::gas::{ARGON_TO_AIR, FIRST_ALARM, SECOND_ALARM};
+use safety::gas::{ARGON_TO_AIR, FIRST_ALARM, HELIUM_TO_AIR, NITROGEN_TO_AIR, SECOND_ALARM};
 use safety::{barrier, checks, distance, etch, exposure, eyewear, fume, gas, room, shade};
 use weld::quantity::show::{Rounding, show_in, significant};
 use weld::quantity::{Duration, GasFlow, Irradiance, Length, Power, Share};
 use weld::source::{self, Seen, Source, WELDING_FUME_CANCER};
 
-/// A distance, rounded up.
+/// What is said where nothing speaks against an area.
+pub const NOTHING_AGAINST: &str = "Nothing in what was entered. The check list is not looked at here: it is ticked on site, and decides as well.";
+
+/// Below this share no metal throws light back: common practice, no source.
+const DARKEST: Share = Share::from_percent(10.0);
+/// Below this share no bright plate and no pool of melt mirrors: common practice, no source.
+const DULLEST: Share = Share::from_percent(1.0);
+/// Shorter than this nobody is exposed to a beam that is not seen and that nothing turns him away from, s.
+const UNSEEN_LEAST_S: f64 = 10.0;
+
+/// A distance, rounded up: to three or four figures, because nothing that it rests on is known better.
 pub(crate) fn far(length: Length) -> String {
-    let (m, ft) = if length.m() < 10.0 { (2, 1) } else { (1, 0) };
+    let m = length.m();
     let up = |decimals, unit| show_in(length, Rounding::Up, decimals, unit);
-    format!("{} ({})", up(m, "m"), up(ft, "ft"))
+    match m {
+        m if !m.is_finite() => up(0, "m"),
+        ..=0.0 => "0 m".to_owned(),
+        ..10.0 => format!("{} ({})", up(2, "m"), up(1, "ft")),
+        ..100.0 => format!("{} ({})", up(1, "m"), up(0, "ft")),
+        // A foot is 0.3048 m, a mile 5280 of them.
+        ..1e4 => {
+            format!(
+                "{} m ({} ft)",
+                figures(m, 3, Rounding::Up),
+                figures(m / 0.3048, 4, Rounding::Up)
+            )
+        }
+        _ => format!(
+            "{} km ({} mi)",
+            figures(m / 1e3, 3, Rounding::Up),
+            figures(m / 1609.344, 3, Rounding::Up)
+        ),
+    }
+}
+
+/// So many figures, rounded one way.
+fn figures(v: f64, count: i32, rounding: Rounding) -> String {
+    if !(v.is_finite() && v > 0.0) {
+        return significant(v, 3);
+    }
+    let size = v.log10().floor() as i32;
+    let step = 10_f64.powi(size + 1 - count);
+    let n = v / step;
+    let n = match rounding {
+        Rounding::Up => (n - 1e-9 * n).ceil(),
+        Rounding::Down => (n + 1e-9 * n).floor(),
+        Rounding::Nearest => n.round(),
+    };
+    let decimals = usize::try_from(count - 1 - size).unwrap_or(0);
+    format!("{:.decimals$}", n * step)
+}
+
+/// How far bare skin is endangered.
+fn skin(reach: Length) -> String {
+    if reach.m() > 0.0 {
+        format!("bare skin for {}", far(reach))
+    } else {
+        "bare skin nowhere".to_owned()
+    }
+}
+
+/// The same in a table.
+fn reach(length: Length) -> String {
+    if length.m() > 0.0 { far(length) } else { "none".to_owned() }
 }
 
 /// A place on the plan, as it was given.
@@ -46,28 +107,16 @@ fn density_of(e: Irradiance, rounding: Rounding) -> String {
         };
         show_in(e, rounding, decimals, unit)
     };
+    let beside = || match v {
+        ..1e6 => format!("{} kW/m²", figures(v / 1e3, 3, rounding)),
+        ..1e9 => format!("{} MW/m²", figures(v / 1e6, 3, rounding)),
+        _ => format!("{} GW/m²", figures(v / 1e9, 3, rounding)),
+    };
     match v {
         ..1e4 => format!("{} ({})", in_unit("W/m²", 1.0), in_unit("mW/cm²", 10.0)),
-        ..1e7 => format!("{} ({} W/m²)", in_unit("W/cm²", 1e4), powers(v, rounding)),
-        _ => format!("{} ({} W/m²)", in_unit("kW/cm²", 1e7), powers(v, rounding)),
+        ..1e7 => format!("{} ({})", in_unit("W/cm²", 1e4), beside()),
+        _ => format!("{} ({})", in_unit("kW/cm²", 1e7), beside()),
     }
-}
-
-/// Three figures and a power of ten, rounded the same way as what stands beside it.
-fn powers(v: f64, rounding: Rounding) -> String {
-    // The size that the value itself prints with; a figure that rounds up to ten of it prints as the next.
-    let nearest = format!("{v:.2e}");
-    let (Ok(near), Some((_, size))) = (nearest.parse::<f64>(), nearest.split_once('e')) else {
-        return nearest;
-    };
-    let step = size.parse::<i32>().map_or(0.0, |size| 10_f64.powi(size - 2));
-    let noise = 1e-9 * v;
-    let moved = match rounding {
-        Rounding::Up if near < v - noise => near + step,
-        Rounding::Down if near > v + noise => near - step,
-        _ => near,
-    };
-    format!("{moved:.2e}")
 }
 
 /// A name at the beginning of a sentence.
@@ -108,6 +157,17 @@ fn lasts(time: Duration) -> String {
     }
 }
 
+/// How long a pulse lasts.
+fn brief_time(time: Duration) -> String {
+    let s = time.s();
+    match s {
+        ..1e-6 => format!("{} ns", significant(1e9 * s, 4)),
+        ..1e-3 => format!("{} µs", significant(1e6 * s, 4)),
+        ..1.0 => format!("{} ms", significant(1e3 * s, 4)),
+        _ => format!("{} s", significant(s, 4)),
+    }
+}
+
 fn hourly(flow: GasFlow) -> String {
     format!(
         "{} ({})",
@@ -145,28 +205,192 @@ fn stated(what: impl Into<String>, value: impl Into<String>) -> RowOut {
     RowOut { what: what.into(), value: value.into(), from: "as given".to_owned() }
 }
 
+/// What the user stated, or what was taken because nothing was said.
+fn stated_or_taken(said: bool, what: &str, value: String) -> RowOut {
+    let from = if said { "as given" } else { "taken: not given" };
+    RowOut { what: what.to_owned(), value, from: from.to_owned() }
+}
+
+/// The laser's class by its power, in words.
+pub(super) fn class(setup: &Setup) -> String {
+    match setup.beam.class() {
+        Class::Four => Class::Four.words().to_owned(),
+        weaker => format!("{} by its power (Recalled; its label decides)", weaker.words()),
+    }
+}
+
 /// Power and wavelength of the laser.
 pub(super) fn laser(setup: &Setup) -> [String; 2] {
     [power(setup.beam.power), nm(setup.beam.light.wavelength())]
 }
 
-/// What speaks against releasing the area as it is set up.
+/// What speaks against releasing the area as it is set up. What was not said speaks against it as well: nothing that was
+/// not looked at may read as clear.
 pub(super) fn against(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<String> {
     let mut all = Vec::new();
+    against_beam(setup, worked, &mut all);
+    against_enclosure(setup, worked, out, &mut all);
+    against_eyewear(setup, out, &mut all);
+    against_air(setup, worked, &mut all);
+    if out.changed_since_signed == Some(true)
+        && let Some(signed) = &setup.signed
+    {
+        let beam = match (out.beam_changed.is_empty(), &signed.beam) {
+            (false, _) => format!(" ({})", out.beam_changed.join("; ")),
+            (true, Some(_)) => " (the beam's figures are as they were, something else is not)".to_owned(),
+            (true, None) => " (what has changed cannot be told: [signed] has the fingerprint alone; with power, wavelength and optics as signed a change of them is named)".to_owned(),
+        };
+        all.push(format!(
+            "the setup has changed since {} signed{beam}: the plan then was {}, this one is {}; have it signed again",
+            signed.by, signed.fingerprint, out.fingerprint
+        ));
+    }
+    if let Some(setting) = &setup.setting {
+        for [field, ours, theirs] in &setting.clashes {
+            all.push(format!(
+                "{} is {ours} in the setup and {theirs} in the setting '{}': correct the one that is wrong",
+                field.replace('_', " "),
+                setting.name
+            ));
+        }
+    }
+    all
+}
+
+fn against_beam(setup: &Setup, worked: &Worked, all: &mut Vec<String>) {
+    let beam = &setup.beam;
+    if beam.power > MOST_POWER.value {
+        all.push(format!(
+            "a power of {} is more than any laser for welding has ({} at most, common practice): check its unit",
+            power(beam.power),
+            power(MOST_POWER.value)
+        ));
+    }
     if worked.widths.is_empty() {
         all.push(
             "how far the direct beam reaches is not known: give divergence, or focal_length and beam_at_lens; until then the whole line of sight is dangerous"
                 .to_owned(),
         );
     }
-    for way in out.ways_out.iter().flatten() {
-        let beyond = way
-            .beyond_m
+    if let Some(longer) = worked.far_at_e2 {
+        all.push(format!(
+            "nothing says where the beam's widths are measured, and 1/e was taken: at 1/e², as most data sheets have it, the beam reaches {}; write widths_at = \"1/e2\" or \"1/e\"",
+            far(longer)
+        ));
+    }
+    if let Some(p) = &setup.pulses {
+        let each = format!(
+            "{} each, {} a second",
+            brief_time(p.duration),
+            significant(p.frequency.hz(), 4)
+        );
+        if p.overlap() {
+            all.push(format!(
+                "the pulses overlap ({each}): correct their duration or their frequency"
+            ));
+        }
+        if let (Some(mean), Some(peak)) = (p.mean(), p.peak)
+            && (mean.w() - beam.power.w()).abs() > 0.05 * beam.power.w()
+        {
+            all.push(format!(
+                "the pulses come to a mean of {} (peak {}, {each}), and power, which is the mean, says {}: correct the one that is wrong",
+                power(mean),
+                power(peak),
+                power(beam.power)
+            ));
+        }
+    }
+    let shown = |share| show_in(share, Rounding::Nearest, 1, "%");
+    if setup.scatter.reflectance < DARKEST {
+        all.push(format!(
+            "{} of the light thrown back by the work is less than any metal throws back (common practice, no source): leave reflectance out, or write what was measured",
+            shown(setup.scatter.reflectance)
+        ));
+    }
+    if setup.work.mirrored < DULLEST {
+        all.push(format!(
+            "{} mirrored by the work is less than any pool of melt mirrors (common practice, no source): leave mirrored out, or write what was measured",
+            shown(setup.work.mirrored)
+        ));
+    }
+    if !beam.light.is_visible() && setup.time.s() < UNSEEN_LEAST_S {
+        all.push(format!(
+            "an exposure of {} counts on somebody turning away from a beam that nobody sees: leave it out, and the worst case of {} is taken",
+            brief_time(setup.time),
+            lasts(exposure::UNSEEN_TIME.value)
+        ));
+    }
+    if beam.light.is_visible() && setup.time < exposure::BLINK_TIME.value {
+        all.push(format!(
+            "an exposure of {} is shorter than it takes to turn away, {}",
+            brief_time(setup.time),
+            brief_time(exposure::BLINK_TIME.value)
+        ));
+    }
+    if let Some(pilot) = &setup.pilot {
+        let class = pilot.beam.class();
+        if class >= Class::ThreeB || !pilot.beam.light.is_visible() {
+            all.push(format!(
+                "the pilot beam of {} at {} is {} by its power (Recalled): turning away protects up to {} of light that is seen",
+                power(pilot.beam.power),
+                nm(pilot.beam.light.wavelength()),
+                class.words(),
+                power(CLASS_2.value)
+            ));
+        }
+        if pilot.beam.light.is_visible() && pilot.time < exposure::BLINK_TIME.value {
+            all.push(format!(
+                "{} into the pilot beam are less than it takes to turn away, {}",
+                brief_time(pilot.time),
+                brief_time(exposure::BLINK_TIME.value)
+            ));
+        }
+    }
+}
+
+fn against_enclosure(setup: &Setup, worked: &Worked, out: &AreaOut, all: &mut Vec<String>) {
+    let reaches = worked.far().map_or_else(
+        || "is dangerous as far as it is seen".to_owned(),
+        |m| format!("reaches {}", far(m)),
+    );
+    match &setup.room {
+        None if setup.curtains.is_empty() => all.push(format!(
+            "no enclosure is named, and the beam {reaches}: enter the room with its doors, windows and curtains ([room])"
+        )),
+        None => all.push(format!(
+            "no room is named, and curtains alone leave the beam other ways, where it {reaches}: enter the room with its doors and windows ([room])"
+        )),
+        Some(room) if room.openings.iter().all(|o| o.window) => all.push(
+            "no way in or out of the room is entered, and a room has one: enter every door and window, shut ones too ([[door]], [[window]])"
+                .to_owned(),
+        ),
+        Some(_) => {}
+    }
+    let mut told: Vec<&str> = Vec::new();
+    let ways = out.ways_out.as_deref().unwrap_or_default();
+    let openings = setup.room.as_ref().map(|r| r.openings.as_slice()).unwrap_or_default();
+    for way in ways {
+        let name = way.opening.as_str();
+        if told.contains(&name) {
+            continue;
+        }
+        told.push(name);
+        let same = || ways.iter().filter(|w| w.opening == name);
+        let seen: Vec<String> = same().map(|w| direction(setup, w)).collect();
+        let beyond = same()
+            .filter_map(|w| w.beyond_m)
+            .max_by(f64::total_cmp)
+            .filter(|m| *m > 0.0)
             .map(|m| format!(", dangerous {} beyond it", far(Length::from_m(m))))
             .unwrap_or_default();
+        let advice = if openings.iter().any(|o| o.name == name && o.window) {
+            "cover the window with what stands the beam and overlaps the frame, or hang a curtain that stands it before the window: glass passes it"
+        } else {
+            "interlock the door, so that opening it switches the beam off, or hang a curtain that stands the beam before it"
+        };
         all.push(format!(
-            "the beam can leave the room by {} (from {:.0} to {:.0} degrees on the plan){beyond}: hang a curtain that stands it, or interlock the door; cover the window",
-            way.opening, way.from_deg, way.to_deg
+            "the beam can leave the room by {name} ({}){beyond}: {advice}",
+            seen.join("; ")
         ));
     }
     for (curtain, worked) in setup.curtains.iter().zip(&worked.curtains) {
@@ -197,11 +421,57 @@ pub(super) fn against(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<Stri
                 placed(EYES.value)
             ));
         }
+        match worked.passes.under_reaches {
+            Some(Length::ZERO) => {}
+            Some(behind) => all.push(format!(
+                "the beam passes under {name} and strikes the floor up to {} behind it: let it reach the floor",
+                far(behind)
+            )),
+            None => all.push(format!(
+                "the beam passes level under {name}, whose lower edge is no lower than the torch: let it reach the floor"
+            )),
+        }
     }
-    if let Some(pair) = &out.eyewear
-        && !pair.holds
-    {
-        all.push(format!("the eyewear {} does not do: {}", pair.marking, pair.why.join("; ")));
+}
+
+/// In which directions the beam leaves, and from where when the torch is carried to several places.
+fn direction(setup: &Setup, way: &WayOutOut) -> String {
+    let several = setup.room.as_ref().is_some_and(|r| r.torches.len() > 1);
+    let from = if several {
+        let [x, y] = way.torch_m.map(|m| placed(Length::from_m(m)));
+        format!(", torch at {x}, {y}")
+    } else {
+        String::new()
+    };
+    format!("from {:.0} to {:.0} degrees on the plan{from}", way.from_deg, way.to_deg)
+}
+
+/// What the correction for wide beams asks, in words: the scale may have no such number.
+fn wide_number(out: &AreaOut) -> String {
+    if out.en207_wide_beam > HIGHEST.value {
+        format!("more than LB{}, which no pair has", HIGHEST.value)
+    } else {
+        format!("D LB{}", out.en207_wide_beam)
+    }
+}
+
+fn against_eyewear(setup: &Setup, out: &AreaOut, all: &mut Vec<String>) {
+    match &out.eyewear {
+        None => all.push(
+            "no eyewear is named: type the marking of the pair at hand, and it is held against the beam ([eyewear] marking)".to_owned(),
+        ),
+        Some(pair) if !pair.holds => {
+            all.push(format!("the eyewear {} does not do: {}", pair.marking, pair.why.join("; ")));
+        }
+        Some(pair) if !pair.holds_wide_beam && setup.eyewear.confirmed.is_none() => all.push(format!(
+            "the eyewear {} does by the published relation alone: for a beam of {} mm EN 207:2017's correction for wide beams (Recalled) asks {}; until its maker has stated that it stands {} on {} mm, count it as not enough ([eyewear] confirmed)",
+            pair.marking,
+            significant(out.eyewear_spot_mm, 3),
+            wide_number(out),
+            power(setup.beam.power),
+            significant(out.eyewear_spot_mm, 3)
+        )),
+        Some(_) => {}
     }
     if !out.en207_exists {
         all.push(format!(
@@ -209,6 +479,14 @@ pub(super) fn against(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<Stri
             significant(out.eyewear_spot_mm, 3),
             HIGHEST.value
         ));
+    }
+}
+
+fn against_air(setup: &Setup, worked: &Worked, all: &mut Vec<String>) {
+    if setup.gas.is_none() && !setup.no_gas {
+        all.push(
+            "nothing is said of gas, so oxygen was not looked at: enter what flows, leaks, and stands in cylinders ([gas]; kind = \"none\" where there is none)".to_owned(),
+        );
     }
     for (state, share) in [
         ("while gas flows", worked.oxygen.map(|o| o.steady())),
@@ -223,29 +501,15 @@ pub(super) fn against(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<Stri
             ));
         }
     }
-    if out.changed_since_signed == Some(true)
-        && let Some(signed) = &setup.signed
-    {
-        let beam = if out.beam_changed.is_empty() {
-            String::new()
-        } else {
-            format!(" ({})", out.beam_changed.join("; "))
-        };
-        all.push(format!(
-            "the setup has changed since {} signed{beam}: the plan then was {}, this one is {}; have it signed again",
-            signed.by, signed.fingerprint, out.fingerprint
-        ));
+    match &setup.fume {
+        None => all.push(
+            "nothing is said of parent metal and wire, so the fume was not looked at: enter them, and the hood that draws it off ([fume])".to_owned(),
+        ),
+        Some(f) if f.hood.is_none() => all.push(
+            "no hood is named, and fume is drawn off at the weld: enter the hood's opening and its distance, and the air that it must draw is worked out ([fume] hood, hood_distance)".to_owned(),
+        ),
+        Some(_) => {}
     }
-    if let Some(setting) = &setup.setting {
-        for [field, ours, theirs] in &setting.clashes {
-            all.push(format!(
-                "{} is {ours} in the setup and {theirs} in the setting '{}': correct the one that is wrong",
-                field.replace('_', " "),
-                setting.name
-            ));
-        }
-    }
-    all
 }
 
 /// All that page and plan print.
@@ -258,9 +522,28 @@ pub(super) fn says(setup: &Setup, worked: &Worked, out: &AreaOut) -> Says {
     }
     parts.push(gas_part(setup, worked, out));
     parts.push(fume_part(setup, worked, out));
+    Says { signed: signed(setup, out), answers: answers(setup, worked, out), parts, ..always() }
+}
+
+/// Whether the plan that was signed still stands.
+fn signed(setup: &Setup, out: &AreaOut) -> Option<String> {
+    let signed = setup.signed.as_ref()?;
+    let day = &signed.date;
+    let told = format!("Signed by {} on {}-{:02}-{:02}", signed.by, day.year, day.month, day.day);
+    Some(if out.changed_since_signed == Some(false) {
+        format!("{told}: the setup is as it was signed, and that plan stands.")
+    } else {
+        format!("{told}: that plan no longer stands, the setup is another one.")
+    })
+}
+
+/// What is said whatever the setup is, and without one: cautions, check list, etching.
+#[must_use]
+pub fn always() -> Says {
     Says {
-        answers: answers(setup, worked, out),
-        parts,
+        signed: None,
+        answers: Vec::new(),
+        parts: Vec::new(),
         checks: checks::LIST
             .iter()
             .map(|c| [c.topic.to_owned(), c.what.to_owned(), brief(&c.source)])
@@ -283,15 +566,16 @@ pub(super) fn says(setup: &Setup, worked: &Worked, out: &AreaOut) -> Says {
 }
 
 /// Cautions that every way of reading this carries.
-const CAUTIONS: [&str; 12] = [
+const CAUTIONS: [&str; 13] = [
     "This is worked out from what was typed in; it releases nothing. The laser safety officer decides, and the law of the place and the maker's manual go before it.",
     "The beam goes through gaps, full-penetration passes, missed edges and past a shallow tee with all its power: a beam stop that stands it behind the joint, and nobody opposite.",
-    "The beam is invisible. Wobble never lowers an exposure value, and a beam that looks weak in the pilot's light is not.",
+    "A welding laser's beam is invisible. Wobble never lowers an exposure value, and a beam that looks weak in the pilot's light is not.",
     "Whoever is within the distances wears eyewear by its marking for this wavelength. It is made for the glance that was not meant; nobody looks into the beam, with or without it.",
     "Laser eyewear lets the plume's blue and ultraviolet light through, so a welding shade is worn as well. A welding shade alone is no laser protection: shade 14 still lets 0.3 % of infrared through, an optical density of 2.5.",
     "All skin is covered with what does not burn.",
+    "A handheld torch is carried about and turned: what is worked out from one of its places holds for that place. Enter each place where it works.",
     "Binoculars, telescopes and camera finders gather more of a beam than a pupil does: the distances here are for the naked eye.",
-    "Argon sinks and stays in pits, channels, tanks and behind kerbs. 'Well mixed', which the oxygen here is worked out with, is not on the safe side there: measure at the floor, and nobody enters a vessel that gas can reach without a permit and somebody outside.",
+    "Argon and cold gas sink and stay in pits, channels, tanks and behind kerbs; helium rises and stays under ceilings and in hoods. 'Well mixed', which the oxygen here is worked out with, is not on the safe side there: measure where the gas gathers, and nobody enters a vessel that gas can reach without a permit and somebody outside.",
     "Welding fume causes cancer (IARC group 1, Recalled): it is drawn off at the weld, and limits are shown to be met by measuring in the breathing zone. Zinc coatings bring fume fever.",
     "No chlorinated solvent in the area: near beam or arc it makes phosgene. Parts come in dry.",
     "Etching: never store nital above about 5 %, nor in a closed bottle; never nitric acid with acetone, isopropanol or glycerol; never hydrochloric mixes capped or with bleach; hydrofluoric acid (Keller's, Kroll's) only by persons trained for it with calcium gluconate at hand; dry picric acid explodes.",
@@ -302,21 +586,25 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
     let mut how_far = Vec::new();
     if let Some(r) = worked.focused {
         how_far.push(format!(
-            "Beyond its focus the beam endangers eyes for {} and bare skin for {}, in front of the torch and on the far side of the joint alike",
+            "Beyond its focus the beam endangers eyes for {} and {}, in front of the torch and on the far side of the joint alike",
             far(r.eye),
-            far(r.skin)
+            skin(r.skin)
         ));
     }
     if let Some(r) = worked.bare {
         how_far.push(format!(
-            "{} bare beam endangers eyes for {} and bare skin for {}",
+            "{} bare beam endangers eyes for {} and {}",
             if how_far.is_empty() { "The" } else { "the" },
             far(r.eye),
-            far(r.skin)
+            skin(r.skin)
         ));
     }
     if let Some(r) = worked.fibre {
-        how_far.push(format!("an open fibre endangers eyes for {}", far(r.eye)));
+        how_far.push(format!(
+            "{} open fibre endangers eyes for {}",
+            if how_far.is_empty() { "An" } else { "an" },
+            far(r.eye)
+        ));
     }
     if how_far.is_empty() {
         how_far.push(
@@ -325,16 +613,38 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
         );
     }
     let mut sentence = format!("{}. ", how_far.join("; "));
+    if let Some(longer) = worked.far_at_e2 {
+        sentence.push_str(&format!(
+            "Nothing says where the widths are measured, and 1/e was taken: if the data sheet has them at 1/e², as most have, it is {}, 1.41 times as far. ",
+            far(longer)
+        ));
+    }
     sentence.push_str(&match (worked.mirrored, setup.work.shape) {
         (_, Shape::Hollow) => "A hollow surface may gather the beam again: no distance is given, it reaches to the walls. ".to_owned(),
         (Some(r), _) => format!("Mirrored by the work it endangers eyes for {} to any side. ", far(r.eye)),
         (None, _) => String::new(),
     });
     sentence.push_str(&format!(
-        "Diffuse light from the work endangers eyes within {} and skin within {}.",
+        "Diffuse light from the work endangers eyes within {} and {}.",
         far(worked.diffuse.eye),
-        far(worked.diffuse.skin)
+        if worked.diffuse.skin.m() > 0.0 {
+            format!("skin within {}", far(worked.diffuse.skin))
+        } else {
+            "skin nowhere".to_owned()
+        }
     ));
+    if setup.scatter.reflectance < Share::from_fraction(1.0) {
+        sentence.push_str(&format!(
+            " That rests on {} thrown back by the work, as given.",
+            show_in(setup.scatter.reflectance, Rounding::Nearest, 0, "%")
+        ));
+    }
+    if !setup.beam.light.is_visible() && setup.time.s() < UNSEEN_LEAST_S {
+        sentence.push_str(&format!(
+            " All of it rests on an exposure of {}, and nobody turns away from a beam that is not seen.",
+            brief_time(setup.time)
+        ));
+    }
     let mut wear = format!(
         "EN 207 D LB{}{} at {}, optical density at least {} for the whole beam through a pupil.",
         out.en207_scale,
@@ -345,20 +655,41 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
         nm(setup.beam.light.wavelength()),
         up2(out.needed_od_whole_beam)
     );
+    let spot = significant(out.eyewear_spot_mm, 3);
+    if out.en207_wide_beam > out.en207_scale {
+        wear.push_str(&format!(
+            " That is the published relation; for a beam wider than 1 mm, here {spot} mm, EN 207:2017 (Recalled) would ask {}, and the stricter one counts until the maker has stated what a pair stands.",
+            wide_number(out)
+        ));
+    }
     match &out.eyewear {
         None => wear.push_str(" No pair was named to be checked."),
         Some(p) if p.holds && p.holds_wide_beam => {
             wear.push_str(&format!(" The pair {} carries it.", p.marking));
         }
-        Some(p) if p.holds => wear.push_str(&format!(
-            " The pair {} carries it by the published relation; for a beam wider than 1 mm EN 207:2017 (Recalled) would ask LB{}: have its maker state what it stands on {} mm.",
-            p.marking,
-            out.en207_wide_beam,
-            significant(out.eyewear_spot_mm, 3)
-        )),
+        Some(p) if p.holds => wear.push_str(&match &setup.eyewear.confirmed {
+            Some(stated) => format!(
+                " The pair {} carries what the published relation asks, and for the wide beam its maker has stated: {stated}.",
+                p.marking
+            ),
+            None => format!(
+                " The pair {} carries what the published relation asks and not the stricter one: have its maker state what it stands on {spot} mm.",
+                p.marking
+            ),
+        }),
         Some(p) => {
             wear.push_str(&format!(" The pair {} does not do: {}.", p.marking, p.why.join("; ")));
         }
+    }
+    let [near, off] = OPERATOR;
+    if worked.diffuse.eye > near {
+        wear.push_str(&format!(
+            " Whoever holds the torch has his eyes {} to {} from the work (common practice, no source), within the {} of its diffuse light, which alone asks an optical density of {} there: he wears the pair whenever the beam is on.",
+            show_in(near, Rounding::Nearest, 1, "m"),
+            show_in(off, Rounding::Nearest, 1, "m"),
+            far(worked.diffuse.eye),
+            up2(out.needed_od_diffuse_operator)
+        ));
     }
     wear.push_str(&match (setup.arc, out.shade_least) {
         (Some((arc, amperes)), Some(shade)) => format!(
@@ -379,8 +710,13 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
             Some(t) => format!("and its rating lasts only {} against that", lasts(t)),
             None => "and it is rated for nothing so strong: it counts as none".to_owned(),
         };
+        let under = match w.passes.under_reaches {
+            Some(Length::ZERO) => String::new(),
+            Some(d) => format!("; under it the beam strikes the floor up to {} behind", far(d)),
+            None => "; the beam passes level under it".to_owned(),
+        };
         hang.push(format!(
-            "{}, {} away, is struck {struck}, {held}.",
+            "{}, {} away, is struck {struck}, {held}{under}.",
             capital(&c.name),
             placed(c.distance)
         ));
@@ -401,12 +737,23 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
     }
     if let Some(ways) = &out.ways_out {
         if ways.is_empty() {
-            hang.push("No door or window is a way out for a straight beam.".to_owned());
+            hang.push(if setup.room.as_ref().is_some_and(|r| r.openings.is_empty()) {
+                "No door or window was entered, so no way out was looked at.".to_owned()
+            } else {
+                "No door or window is a way out for a straight beam.".to_owned()
+            });
         } else {
             let mut names: Vec<&str> = ways.iter().map(|w| w.opening.as_str()).collect();
+            names.sort_unstable();
             names.dedup();
             hang.push(format!("The beam can leave by {}.", names.join(", ")));
         }
+    }
+    if let Some(room) = &setup.room {
+        hang.push(match room.torches.len() {
+            1 => "That is followed from one place of the torch, and a handheld one is carried about: enter every place where it works ([[torch]] at), the corners of the work at the least.".to_owned(),
+            n => format!("That is followed from {n} places of the torch; curtains are held against the nearest."),
+        });
     }
     vec![
         ["How far?".to_owned(), sentence],
@@ -420,7 +767,8 @@ fn air(setup: &Setup, worked: &Worked, out: &AreaOut) -> String {
     let mut text = String::new();
     if let Some(o) = worked.oxygen {
         text.push_str(&format!(
-            "While gas flows, oxygen is {} after an hour and {} in the end, were the room well mixed",
+            "While {} flows, oxygen is {} after an hour and {} in the end, were the room well mixed",
+            setup.gas.map_or("gas", |g| g.kind.word()),
             oxygen(o.after(Duration::from_h(1.0))),
             oxygen(o.steady())
         ));
@@ -441,13 +789,19 @@ fn air(setup: &Setup, worked: &Worked, out: &AreaOut) -> String {
         ));
     }
     if text.is_empty() {
-        text.push_str("No gas is named, so no oxygen was worked out. ");
+        text.push_str(if setup.no_gas {
+            "No gas flows, as given, so oxygen stays as it is. "
+        } else {
+            "No gas is named, so oxygen was not looked at. "
+        });
     }
-    text.push_str(match setup.gas.map_or(GasKind::Argon, |g| g.kind) {
-        GasKind::Argon => "Argon sinks: pits, tanks and low places lose their oxygen long before that. ",
-        GasKind::Nitrogen => "Cold nitrogen sinks, warm nitrogen mixes: vessels and pits lose their oxygen long before that. ",
-        GasKind::Helium => "Helium rises: under ceilings, in lofts and hoods oxygen is lost long before that. ",
-    });
+    if let Some(g) = &setup.gas {
+        text.push_str(match g.kind {
+            GasKind::Argon => "Argon sinks: pits, tanks and low places lose their oxygen long before that. ",
+            GasKind::Nitrogen => "Cold nitrogen sinks, warm nitrogen mixes: vessels and pits lose their oxygen long before that. ",
+            GasKind::Helium => "Helium rises: under ceilings, in lofts and hoods oxygen is lost long before that. ",
+        });
+    }
     if let Some(all) = &out.fume {
         let names: Vec<&str> = all.iter().map(|f| f.what).collect();
         text.push_str(&format!("In the fume: {}. ", names.join(", ")));
@@ -462,6 +816,13 @@ fn air(setup: &Setup, worked: &Worked, out: &AreaOut) -> String {
                 hourly(high)
             )
         });
+    }
+    match &setup.fume {
+        None => text.push_str("No parent metal is named, so the fume was not looked at."),
+        Some(f) if f.hood.is_none() => {
+            text.push_str("No hood is named: without one at the weld the fume is breathed.");
+        }
+        Some(_) => {}
     }
     text.trim().to_owned()
 }
@@ -500,6 +861,7 @@ fn beam_part(setup: &Setup, worked: &Worked) -> PartOut {
         } else {
             stated("exposure", lasts(setup.time))
         },
+        row("class by its power", beam.class().words(), &source::IEC_60825_1_CLASSES),
         row("C4", significant(beam.light.c4, 4), &source::ICNIRP_FACTORS),
         row("C7", significant(beam.light.c7, 4), &source::ICNIRP_FACTORS),
         row("eye may take", limit(l.eye.irradiance), &l.eye.source),
@@ -511,11 +873,7 @@ fn beam_part(setup: &Setup, worked: &Worked) -> PartOut {
     if let Some(p) = &beam.pulses {
         rows.push(stated(
             "pulses",
-            format!(
-                "{} a second of {} s",
-                significant(p.per_second, 4),
-                significant(p.duration.s(), 4)
-            ),
+            format!("{} a second of {}", significant(p.per_second, 4), brief_time(p.duration)),
         ));
     }
     let mut sentences =
@@ -537,18 +895,18 @@ fn distances(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     let [range, lens, fibre, zone, geometry] = &distance::SOURCES;
     if let Some(r) = worked.bare {
         rows.push(row("bare beam, eye (NOHD)", far(r.eye), range));
-        rows.push(row("bare beam, skin", far(r.skin), range));
+        rows.push(row("bare beam, skin", reach(r.skin), range));
     }
     if let Some(r) = worked.focused {
         rows.push(row("beyond the focus, eye (NOHD)", far(r.eye), lens));
         if let Some(from_lens) = out.hazard_from_lens_m {
             rows.push(row("the same from the lens", far(Length::from_m(from_lens)), lens));
         }
-        rows.push(row("beyond the focus, skin", far(r.skin), lens));
+        rows.push(row("beyond the focus, skin", reach(r.skin), lens));
     }
     if let Some(r) = worked.fibre {
         rows.push(row("open end of the fibre, eye", far(r.eye), fibre));
-        rows.push(row("open end of the fibre, skin", far(r.skin), fibre));
+        rows.push(row("open end of the fibre, skin", reach(r.skin), fibre));
     }
     if let Some(far_side) = worked.far() {
         rows.push(row("far side of the joint, eye", far(far_side), geometry));
@@ -560,16 +918,17 @@ fn distances(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
             Shape::Flat | Shape::Hollow => "mirrored by a flat surface".to_owned(),
         };
         rows.push(row(format!("{shape}, eye"), far(r.eye), geometry));
-        rows.push(row(format!("{shape}, skin"), far(r.skin), geometry));
+        rows.push(row(format!("{shape}, skin"), reach(r.skin), geometry));
     }
     rows.push(row("diffuse reflection, eye", far(worked.diffuse.eye), zone));
-    rows.push(row("diffuse reflection, skin", far(worked.diffuse.skin), zone));
+    rows.push(row("diffuse reflection, skin", reach(worked.diffuse.skin), zone));
     if let Some(p) = &out.pilot {
         rows.push(row(
             format!(
-                "pilot beam, {} at {}, eye",
+                "pilot beam, {} at {}{}, eye",
                 power(Power::from_w(p.power_w)),
-                nm(Length::from_nm(p.wavelength_nm))
+                nm(Length::from_nm(p.wavelength_nm)),
+                setup.pilot.map(|p| format!(", {}", p.beam.class().words())).unwrap_or_default()
             ),
             match p.hazard_m {
                 Some(0.0) => "may be borne everywhere for that time".to_owned(),
@@ -605,7 +964,11 @@ fn eyewear_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     let [od, scale, _, wide, marking] = &eyewear::SOURCES;
     let mut rows = vec![
         row("optical density, whole beam through a pupil", up2(out.needed_od_whole_beam), od),
-        stated("beam on the eyewear", format!("{} mm", significant(out.eyewear_spot_mm, 3))),
+        stated_or_taken(
+            setup.eyewear.spot_said,
+            "beam on the eyewear",
+            format!("{} mm", significant(out.eyewear_spot_mm, 3)),
+        ),
         row("power density there", density(worked.scale.density), scale),
         row("EN 207, mode D", format!("LB{}", out.en207_scale), scale),
     ];
@@ -615,10 +978,18 @@ fn eyewear_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     if out.en207_wide_beam > out.en207_scale {
         rows.push(row(
             "EN 207, mode D, glass, corrected for the wide beam",
-            format!("LB{}", out.en207_wide_beam),
+            wide_number(out),
             wide,
         ));
     }
+    rows.push(row(
+        format!(
+            "optical density at {}, diffuse light, whoever holds the torch",
+            placed(OPERATOR[0])
+        ),
+        up2(out.needed_od_diffuse_operator),
+        od,
+    ));
     if let Some(at) = setup.eyewear.at {
         if let Some(needed) = out.needed_od_at_distance {
             rows.push(row(
@@ -639,9 +1010,24 @@ fn eyewear_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
         rows.push(stated("pair at hand", p.marking.clone()));
         rows.push(row(
             "does it do?",
-            if p.holds { "yes, by the published relation".to_owned() } else { p.why.join("; ") },
+            match (p.holds, p.holds_wide_beam) {
+                (true, true) => "yes".to_owned(),
+                (true, false) => {
+                    format!(
+                        "by the published relation; not for the wide beam (Recalled): {}",
+                        wide_number(out)
+                    )
+                }
+                _ => format!("no: {}", p.why.join("; ")),
+            },
             scale,
         ));
+        if let Some(confirmed) = &setup.eyewear.confirmed {
+            rows.push(stated("its maker has stated", confirmed.clone()));
+        }
+        if !p.beside.is_empty() {
+            rows.push(row("printed on it, counts for nothing here", p.beside.join(", "), marking));
+        }
     }
     if let Some(luminous) = setup.eyewear.luminous {
         rows.push(row(
@@ -750,10 +1136,11 @@ fn barrier_part(setup: &Setup, worked: &Worked) -> PartOut {
 fn room_part(setup: &Setup, out: &AreaOut) -> Option<PartOut> {
     let room = setup.room.as_ref()?;
     let [geometry] = &room::SOURCES;
-    let mut rows = vec![
-        stated("room", format!("{} by {}", placed(room.width), placed(room.depth))),
-        stated("torch at", format!("{}, {}", placed(room.torch.x), placed(room.torch.y))),
-    ];
+    let mut rows =
+        vec![stated("room", format!("{} by {}", placed(room.width), placed(room.depth)))];
+    for torch in &room.torches {
+        rows.push(stated("torch at", format!("{}, {}", placed(torch.x), placed(torch.y))));
+    }
     for o in &room.openings {
         rows.push(stated(
             o.name.clone(),
@@ -768,9 +1155,8 @@ fn room_part(setup: &Setup, out: &AreaOut) -> Option<PartOut> {
         rows.push(row(
             format!("way out: {}", way.opening),
             format!(
-                "from {:.0} to {:.0} degrees, {} away{}",
-                way.from_deg,
-                way.to_deg,
+                "{}, {} away{}",
+                direction(setup, way),
                 far(Length::from_m(way.distance_m)),
                 way.beyond_m
                     .map(|m| format!(", dangerous {} beyond it", far(Length::from_m(m))))
@@ -780,7 +1166,7 @@ fn room_part(setup: &Setup, out: &AreaOut) -> Option<PartOut> {
         ));
     }
     let sentences = vec![
-        "Every direction from the torch is followed until a wall, an interlocked door or a curtain that stands stops it. Angles count from the plan's right towards its top.".to_owned(),
+        "Every direction from each place of the torch is followed until a wall, an interlocked door or a curtain that stands stops it. Angles count from the plan's right towards its top.".to_owned(),
     ];
     Some(PartOut { title: "The room".to_owned(), rows, sentences })
 }
@@ -789,7 +1175,8 @@ fn gas_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     let [balance, _, sudden, alarms, density] = &gas::SOURCES;
     let mut rows = Vec::new();
     if let Some(g) = &setup.gas {
-        rows.push(stated("room", g.room.to_string()));
+        rows.push(stated_or_taken(g.kind_said, "gas", g.kind.word().to_owned()));
+        rows.push(stated("room", format!("{} m³", significant(g.room.m3(), 3))));
         rows.push(stated("air changes in an hour", significant(g.air_changes, 4)));
         if g.flow > GasFlow::ZERO {
             rows.push(stated("gas flow", show_in(g.flow, Rounding::Nearest, 1, "l/min")));
@@ -824,7 +1211,29 @@ fn gas_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     if let Some(share) = worked.emptied {
         rows.push(row("oxygen after a cylinder emptied itself", oxygen(share), sudden));
     }
-    rows.push(row("argon, weight against air", significant(ARGON_TO_AIR.value, 3), density));
+    if let Some(g) = &setup.gas {
+        let weight = match g.kind {
+            GasKind::Argon => ARGON_TO_AIR.value,
+            GasKind::Nitrogen => NITROGEN_TO_AIR.value,
+            GasKind::Helium => HELIUM_TO_AIR.value,
+        };
+        let what = format!("{}, weight against air", g.kind.word());
+        rows.push(row(what, significant(weight, 3), density));
+    }
+    let gathers = match setup.gas.map(|g| g.kind) {
+        Some(GasKind::Argon) => {
+            "low places: argon gathers in pits, tanks, channels and behind kerbs; measure at the floor."
+        }
+        Some(GasKind::Nitrogen) => {
+            "low places and vessels: cold nitrogen gathers in pits, tanks and channels, warm nitrogen anywhere; measure at the floor and where people breathe."
+        }
+        Some(GasKind::Helium) => {
+            "high places: helium gathers under ceilings, in lofts and hoods; measure up there."
+        }
+        None => {
+            "the places where gas gathers: argon and cold gas at the floor, helium under the ceiling."
+        }
+    };
     PartOut {
         title: "Gas".to_owned(),
         rows,
@@ -834,7 +1243,9 @@ fn gas_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
                 oxygen(FIRST_ALARM.value),
                 oxygen(SECOND_ALARM.value)
             ),
-            "The room is taken as well mixed, which is not on the safe side for low places: argon gathers in pits, tanks, channels and behind kerbs. Vessels and pipes that are purged hold none to breathe at all: they are closed to people, and said so by a sign.".to_owned(),
+            format!(
+                "The room is taken as well mixed, which is not on the safe side for {gathers} Vessels and pipes that are purged hold none to breathe at all: they are closed to people, and said so by a sign."
+            ),
         ],
     }
 }
@@ -862,6 +1273,26 @@ fn fume_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     }
     let mut sentences: Vec<String> =
         out.fume.iter().flatten().map(|f| format!("{}: {}.", f.what, f.does)).collect();
+    let without: Vec<&str> = setup
+        .fume
+        .iter()
+        .flat_map(|f| fume::expected(f.parent.1, f.wire.1))
+        .filter(|c| !fume::has_european_limit(*c))
+        .map(|c| c.words()[0])
+        .collect();
+    if setup.fume.is_some() {
+        sentences.push(format!(
+            "These are limits of the United States and of the European Union; the country's own hold as well, and where they are stricter, before them.{}",
+            if without.is_empty() {
+                String::new()
+            } else {
+                format!(
+                    " The European Union has no limit here for {}: there the country's own is the only one.",
+                    without.join(", ")
+                )
+            }
+        ));
+    }
     if setup.fume.is_none() {
         sentences.push("No parent metal is named, so nothing is said of what the fume holds: add [fume] with parent and wire.".to_owned());
     }
@@ -882,6 +1313,7 @@ pub fn sources(setup: &Setup) -> Vec<Source> {
         }
     };
     exposure::SOURCES.iter().for_each(&mut add);
+    add(&source::IEC_60825_1_CLASSES);
     add(&exposure::UNSEEN_TIME.source);
     distance::SOURCES.iter().for_each(&mut add);
     eyewear::SOURCES.iter().for_each(&mut add);
@@ -909,17 +1341,21 @@ mod tests {
     #[test]
     fn both_units_of_a_power_density_are_rounded_one_way() {
         let e = Irradiance::from_w_per_m2(318_618.0);
-        assert_eq!(density(e), "31.9 W/cm² (3.19e5 W/m²)");
-        assert_eq!(limit(e), "31.8 W/cm² (3.18e5 W/m²)");
-        assert_eq!(density(Irradiance::from_w_per_m2(9.999e6)), "1000 W/cm² (1.00e7 W/m²)");
+        assert_eq!(density(e), "31.9 W/cm² (319 kW/m²)");
+        assert_eq!(limit(e), "31.8 W/cm² (318 kW/m²)");
+        assert_eq!(density(Irradiance::from_w_per_m2(9.999e6)), "1000 W/cm² (10.00 MW/m²)");
         assert_eq!(limit(Irradiance::from_w_per_m2(50.0)), "50.0 W/m² (5.00 mW/cm²)");
-        assert_eq!(limit(Irradiance::from_w_per_m2(1e4)), "1.00 W/cm² (1.00e4 W/m²)");
+        assert_eq!(limit(Irradiance::from_w_per_m2(1e4)), "1.00 W/cm² (10.0 kW/m²)");
     }
 
     #[test]
     fn distances_go_up_and_oxygen_goes_down() {
         assert_eq!(far(Length::from_m(92.7058)), "92.8 m (305 ft)");
         assert_eq!(far(Length::from_m(3.0901)), "3.10 m (10.2 ft)");
+        // By hand: 3568.3 m are 11 707.0 ft, and none of them is known to a foot.
+        assert_eq!(far(Length::from_m(3568.3)), "3570 m (11710 ft)");
+        assert_eq!(far(Length::from_m(159_577.0)), "160 km (99.2 mi)");
+        assert_eq!(reach(Length::ZERO), "none");
         assert_eq!(oxygen(Share::from_percent(19.646)), "19.64 %");
         assert_eq!(up2(5.8918), "5.90");
         assert_eq!(lasts(Duration::from_s(7300.0)), "2.0 h");

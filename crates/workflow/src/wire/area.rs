@@ -4,8 +4,8 @@
 //! room's lower left corner.
 
 use super::claim_file::date;
+use super::quantity;
 use super::setting::{AskedProcess, setting_from_toml};
-use super::{quantity, word};
 use crate::refusal::{Refusal, line_of};
 use report::paper::Date;
 use safety::OutOfRange;
@@ -13,7 +13,7 @@ use safety::barrier::Rated;
 use safety::beam::{Beam, PulseData, Spread, WidthAt};
 use safety::distance::Scatter;
 use safety::exposure::{BLINK_TIME, UNSEEN_TIME};
-use safety::eyewear::{Mark, marking};
+use safety::eyewear::Marking;
 use safety::fume::{Parent, Wire};
 use safety::room::{Piece, Place};
 use safety::shade::Arc;
@@ -51,6 +51,8 @@ struct SetupForm {
     eyewear: Option<Spanned<EyewearForm>>,
     arc: Option<Spanned<ArcForm>>,
     room: Option<Spanned<RoomForm>>,
+    #[serde(default)]
+    torch: Vec<Spanned<TorchForm>>,
     #[serde(default)]
     door: Vec<Spanned<DoorForm>>,
     #[serde(default)]
@@ -129,6 +131,7 @@ struct EyewearForm {
     spot: Text,
     at: Text,
     luminous_transmittance: Option<Spanned<ShareForm>>,
+    confirmed: Option<String>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -145,6 +148,12 @@ struct RoomForm {
     depth: Spanned<String>,
     height: Text,
     torch: Spanned<Vec<String>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TorchForm {
+    at: Spanned<Vec<String>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -246,6 +255,10 @@ pub struct Setup {
     pub fibre: Option<Spread>,
     /// Where widths and divergence are measured.
     pub widths_at: WidthAt,
+    /// Nothing says where they are measured, and a distance rests on it.
+    pub widths_unsaid: bool,
+    /// The pulses as they were given.
+    pub pulses: Option<PulseData>,
     /// How long somebody may be exposed.
     pub time: Duration,
     /// The work's diffuse reflection.
@@ -266,6 +279,8 @@ pub struct Setup {
     pub curtains: Vec<Curtain>,
     /// Shielding gas.
     pub gas: Option<Gas>,
+    /// It was said that none flows.
+    pub no_gas: bool,
     /// Fume.
     pub fume: Option<Fume>,
     /// The plan that was signed.
@@ -431,9 +446,13 @@ pub enum Shape {
 #[derive(Clone, Debug)]
 pub struct Eyewear {
     /// Its marking, as typed and as read.
-    pub marking: Option<(String, Vec<Mark>)>,
+    pub marking: Option<(String, Marking)>,
     /// Width of the beam where it may be struck.
     pub spot: Length,
+    /// That width was given.
+    pub spot_said: bool,
+    /// What its maker has stated of the beam that it stands.
+    pub confirmed: Option<String>,
     /// How far from the work its wearer is, where that is said.
     pub at: Option<Length>,
     /// Its luminous transmittance.
@@ -449,8 +468,8 @@ pub struct Room {
     pub depth: Length,
     /// Its height, where it is given.
     pub height: Option<Length>,
-    /// The torch's place.
-    pub torch: Place,
+    /// The places that the torch is carried to, the first one first.
+    pub torches: Vec<Place>,
     /// Doors and windows: name, place, and whether it stops a beam.
     pub openings: Vec<Named>,
 }
@@ -492,6 +511,8 @@ pub struct Curtain {
 pub struct Gas {
     /// Which.
     pub kind: GasKind,
+    /// Which it is was said.
+    pub kind_said: bool,
     /// What flows while welding.
     pub flow: GasFlow,
     /// What leaks always.
@@ -513,6 +534,18 @@ pub enum GasKind {
     Nitrogen,
     /// Helium.
     Helium,
+}
+
+impl GasKind {
+    /// Its name.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Argon => "argon",
+            Self::Nitrogen => "nitrogen",
+            Self::Helium => "helium",
+        }
+    }
 }
 
 /// Fume and its hood.
@@ -613,6 +646,7 @@ fn field_of(what: &str) -> Option<&'static str> {
         "the room's width" => "room.width",
         "the room's depth" => "room.depth",
         "the torch's place" => "room.torch",
+        "another place of the torch" => "torch.at",
         "a door's or window's place" => "door",
         "a curtain's place" => "curtain",
         "the curtain's distance" => "curtain.distance",
@@ -853,7 +887,7 @@ fn asked(
             taken.push(format!("wavelength 1070 nm, which the setting '{name}' does not say"));
         }
     }
-    let pulses = match &form.pulse {
+    let pulse_data = match &form.pulse {
         None => None,
         Some(p) => {
             let p = p.get_ref();
@@ -864,7 +898,7 @@ fn asked(
             })
         }
     };
-    let beam = Beam::new(power, wavelength, pulses).map_err(|e| refused(&e, read.places))?;
+    let beam = Beam::new(power, wavelength, pulse_data).map_err(|e| refused(&e, read.places))?;
     // A setting's widths are at 1/e², as its spot; what a setup itself says is at 1/e unless it says otherwise.
     let lends = |own: bool, lent: bool| !own && lent;
     let lent_divergence = lends(own.divergence.is_some(), lent.divergence.is_some());
@@ -874,16 +908,25 @@ fn asked(
     }
     let all_lent = (own.divergence.is_none() && own.beam_at_lens.is_none())
         && (lent_divergence || lent_at_lens);
+    let mut widths_unsaid = false;
     let widths_at = match &form.widths_at {
         None if all_lent => WidthAt::OneOverESquared,
         None => {
+            widths_unsaid = own.divergence.is_some() || own.beam_at_lens.is_some();
             taken.push("widths and divergence at 1/e (63 % of the power), full angle; a maker's figures at 1/e² reach 1.41 times as far: widths_at = \"1/e2\"".to_owned());
             WidthAt::OneOverE
         }
-        Some(text) => word(
+        Some(text) => trade_word(
             "widths_at",
             text,
-            &[("1/e", WidthAt::OneOverE), ("1/e2", WidthAt::OneOverESquared)],
+            &[
+                ("1/e", &["63 %", "63%"], WidthAt::OneOverE),
+                (
+                    "1/e2",
+                    &["1/e²", "1/e^2", "86 %", "86%", "86.5 %", "ISO 11146"],
+                    WidthAt::OneOverESquared,
+                ),
+            ],
         )?,
     };
     let narrowed = widths_at.to_one_over_e();
@@ -961,7 +1004,13 @@ fn asked(
         }
     };
     for spread in [&bare, &focused, &fibre].into_iter().flatten() {
-        spread.width().map_err(|e| refused(&e, read.places))?;
+        spread.width().map_err(|mut e| {
+            // An angle is told in the unit that it was typed in.
+            if let ("the divergence", Some(typed)) = (e.what, &form.divergence) {
+                e.given = typed.get_ref().trim().to_owned();
+            }
+            refused(&e, read.places)
+        })?;
     }
     let time = match read.maybe::<Duration>("exposure", &form.exposure)? {
         Some(time) => time,
@@ -1026,10 +1075,11 @@ fn asked(
         .enumerate()
         .map(|(i, c)| curtain(i, c, whole, room.as_ref(), &mut read))
         .collect::<Result<Vec<_>, _>>()?;
-    let gas = match &form.gas {
+    let gas_said = match &form.gas {
         None => None,
         Some(g) => Some(gas(g, room.as_ref(), &mut read, &mut taken)?),
     };
+    let (gas, no_gas) = (gas_said.flatten(), gas_said.is_some_and(|gas| gas.is_none()));
     let fume = match &form.fume {
         None => None,
         Some(f) => Some(fume(f.get_ref(), &mut read, &mut taken)?),
@@ -1077,6 +1127,8 @@ fn asked(
         focused,
         fibre,
         widths_at,
+        widths_unsaid,
+        pulses: pulse_data,
         time,
         scatter,
         torch_height,
@@ -1087,6 +1139,7 @@ fn asked(
         room,
         curtains,
         gas,
+        no_gas,
         fume,
         signed,
         paper,
@@ -1169,14 +1222,14 @@ fn work(
         None => Which::Flat,
         Some(text) => {
             read.at("work.shape", text.span());
-            word(
+            trade_word(
                 "work.shape",
                 text,
                 &[
-                    ("flat", Which::Flat),
-                    ("tube", Which::Tube),
-                    ("ball", Which::Ball),
-                    ("hollow", Which::Hollow),
+                    ("flat", &["plate", "sheet"], Which::Flat),
+                    ("tube", &["pipe", "round bar", "cylinder"], Which::Tube),
+                    ("ball", &["sphere"], Which::Ball),
+                    ("hollow", &["concave", "inside of a tube"], Which::Hollow),
                 ],
             )?
         }
@@ -1215,20 +1268,28 @@ fn eyewear(
     let no_spot = "5 mm of beam on the eyewear; nearer the focus it is narrower, and there no eyewear stands it";
     let Some(form) = form else {
         taken.push(no_spot.to_owned());
-        return Ok(Eyewear { marking: None, spot: usual, at: None, luminous: None });
+        return Ok(Eyewear {
+            marking: None,
+            spot: usual,
+            spot_said: false,
+            confirmed: None,
+            at: None,
+            luminous: None,
+        });
     };
     let form = form.get_ref();
     let marking = match &form.marking {
         None => None,
         Some(text) => {
             read.at("eyewear.marking", text.span());
-            let marks = marking(text.get_ref()).map_err(|e| {
+            let marks = safety::eyewear::read(text.get_ref()).map_err(|e| {
                 here(text.span(), Refusal::new(&e, e.advice()).in_field("eyewear.marking"))
             })?;
             Some((text.get_ref().trim().to_owned(), marks))
         }
     };
-    let spot = match read.maybe("eyewear.spot", &form.spot)? {
+    let stated: Option<Length> = read.maybe("eyewear.spot", &form.spot)?;
+    let spot = match stated {
         Some(spot) => spot,
         None => {
             taken.push(no_spot.to_owned());
@@ -1238,6 +1299,8 @@ fn eyewear(
     Ok(Eyewear {
         marking,
         spot,
+        spot_said: stated.is_some(),
+        confirmed: form.confirmed.clone().filter(|c| !c.trim().is_empty()),
         at: read.maybe("eyewear.at", &form.at)?,
         luminous: read
             .share("eyewear.luminous_transmittance", form.luminous_transmittance.as_ref())?,
@@ -1245,20 +1308,7 @@ fn eyewear(
 }
 
 fn arc(form: &ArcForm, read: &mut Reader<'_>) -> Result<(Arc, f64), Refusal> {
-    let process = word(
-        "arc.process",
-        &form.process,
-        &[
-            ("GMAW", Arc::Gmaw),
-            ("MAG", Arc::Gmaw),
-            ("MIG", Arc::Gmaw),
-            ("FCAW", Arc::Gmaw),
-            ("GTAW", Arc::Gtaw),
-            ("TIG", Arc::Gtaw),
-            ("SMAW", Arc::Smaw),
-            ("MMA", Arc::Smaw),
-        ],
-    )?;
+    let process = trade_word("arc.process", &form.process, &ARCS)?;
     read.at("arc.current", form.current.span());
     let text = form.current.get_ref().trim();
     let number = text.strip_suffix(['A', 'a']).map(|n| n.trim().replace(',', "."));
@@ -1279,6 +1329,7 @@ fn room(form: &SetupForm, read: &mut Reader<'_>) -> Result<Option<Room>, Refusal
             .iter()
             .map(|d| ("door", d.span()))
             .chain(form.window.iter().map(|w| ("window", w.span())))
+            .chain(form.torch.iter().map(|t| ("torch", t.span())))
             .next();
         return match stray {
             None => Ok(None),
@@ -1294,7 +1345,12 @@ fn room(form: &SetupForm, read: &mut Reader<'_>) -> Result<Option<Room>, Refusal
     };
     read.at("room", given.span());
     let r = given.get_ref();
-    let torch: [Length; 2] = read.lengths("room.torch", &r.torch)?;
+    let place = |[x, y]: [Length; 2]| Place { x, y };
+    let mut torches = vec![place(read.lengths("room.torch", &r.torch)?)];
+    for t in &form.torch {
+        read.at("torch.at", t.span());
+        torches.push(place(read.lengths("torch.at", &t.get_ref().at)?));
+    }
     let mut openings = Vec::new();
     for (i, d) in form.door.iter().enumerate() {
         read.at("door", d.span());
@@ -1320,21 +1376,29 @@ fn room(form: &SetupForm, read: &mut Reader<'_>) -> Result<Option<Room>, Refusal
         width: read.of("room.width", &r.width)?,
         depth: read.of("room.depth", &r.depth)?,
         height: read.maybe("room.height", &r.height)?,
-        torch: Place { x: torch[0], y: torch[1] },
+        torches,
         openings,
     };
-    room.plan(&[]).check().map_err(|e| refused(&e, read.places))?;
+    for (i, torch) in room.torches.iter().enumerate() {
+        room.plan(*torch, &[]).check().map_err(|mut e| {
+            if i > 0 && e.what == "the torch's place" {
+                e.what = "another place of the torch";
+            }
+            refused(&e, read.places)
+        })?;
+    }
     Ok(Some(room))
 }
 
 impl Room {
-    /// The plan that geometry works on; each curtain with its place and whether it stands the beam.
+    /// The plan that geometry works on, from one place of the torch; each curtain with its place and whether it stands
+    /// the beam.
     #[must_use]
-    pub fn plan(&self, curtains: &[(Piece, bool)]) -> safety::room::Plan {
+    pub fn plan(&self, torch: Place, curtains: &[(Piece, bool)]) -> safety::room::Plan {
         safety::room::Plan {
             width: self.width,
             depth: self.depth,
-            torch: self.torch,
+            torch,
             openings: self
                 .openings
                 .iter()
@@ -1380,7 +1444,13 @@ fn curtain(
     let stated = read.maybe::<Length>("curtain.distance", &form.distance)?;
     let distance = match (stated, piece, room) {
         (Some(distance), _, _) => distance,
-        (None, Some(piece), Some(room)) => safety::room::distance(room.torch, &piece),
+        // From the nearest place of the torch: there the most is laid on it.
+        (None, Some(piece), Some(room)) => room
+            .torches
+            .iter()
+            .map(|torch| safety::room::distance(*torch, &piece))
+            .min_by(Length::total_cmp)
+            .unwrap_or(Length::ZERO),
         (None, Some(_), None) => {
             return Err(refuse(
                 "a curtain's place is given, and no room to count it from",
@@ -1436,7 +1506,7 @@ fn gas(
     room: Option<&Room>,
     read: &mut Reader<'_>,
     taken: &mut Vec<String>,
-) -> Result<Gas, Refusal> {
+) -> Result<Option<Gas>, Refusal> {
     read.at("gas", given.span());
     let form = given.get_ref();
     let kind = match &form.kind {
@@ -1444,15 +1514,19 @@ fn gas(
             taken.push("the gas is argon".to_owned());
             GasKind::Argon
         }
-        Some(text) => word(
-            "gas.kind",
-            text,
-            &[
-                ("argon", GasKind::Argon),
-                ("nitrogen", GasKind::Nitrogen),
-                ("helium", GasKind::Helium),
-            ],
-        )?,
+        Some(text) => match trade_word("gas.kind", text, &GASES)? {
+            Some(kind) => kind,
+            None if form.flow.is_none() && form.leak.is_none() && form.cylinder.is_none() => {
+                return Ok(None);
+            }
+            None => {
+                let refusal = Refusal::new(
+                    "no gas is named, and a flow, a leak or a cylinder is",
+                    own_advice("kind").unwrap_or_default(),
+                );
+                return Err(here(text.span(), refusal.in_field("gas.kind")));
+            }
+        },
     };
     let flow = read.not_below::<GasFlow>("gas.flow", &form.flow)?;
     let leak = read.not_below::<GasFlow>("gas.leak", &form.leak)?;
@@ -1494,6 +1568,7 @@ fn gas(
     };
     let gas = Gas {
         kind,
+        kind_said: form.kind.is_some(),
         flow: flow.unwrap_or(GasFlow::ZERO),
         leak: leak.unwrap_or(GasFlow::ZERO),
         room: volume,
@@ -1507,7 +1582,7 @@ fn gas(
         safety::gas::emptied(cylinder, volume, safety::gas::AIR.value)
             .map_err(|e| refused(&e, read.places))?;
     }
-    Ok(gas)
+    Ok(Some(gas))
 }
 
 impl Gas {
@@ -1522,6 +1597,11 @@ fn volume(given: &Spanned<VolumeForm>) -> Result<Volume, Refusal> {
     let refuse = |r: Refusal| here(given.span(), r.in_field("gas.room"));
     match given.get_ref() {
         VolumeForm::Text(text) => {
+            // `5 m x 4 m x 2.5 m`, as a hall is written on a drawing.
+            let sides: Vec<String> = text.split(['x', '×', '*']).map(str::to_owned).collect();
+            if sides.len() > 1 {
+                return volume(&Spanned::new(given.span(), VolumeForm::Sides(sides)));
+            }
             text.parse().map_err(|e: weld::quantity::parse::QuantityError| {
                 refuse(Refusal::new(&e, e.advice()))
             })
@@ -1573,13 +1653,21 @@ fn per_hour(given: &Spanned<PerHourForm>) -> Result<f64, Refusal> {
 }
 
 fn fume(form: &FumeForm, read: &mut Reader<'_>, taken: &mut Vec<String>) -> Result<Fume, Refusal> {
-    let parents: Vec<_> = Parent::ALL.iter().map(|(name, p)| (*name, (*name, *p))).collect();
-    let parent = word("fume.parent", &form.parent, &parents)?;
+    let parents: Vec<_> = Parent::ALL
+        .iter()
+        .zip(PARENTS)
+        .map(|((name, p), usual)| (*name, usual, (*name, *p)))
+        .collect();
+    let parent = trade_word("fume.parent", &form.parent, &parents)?;
     let wire = match &form.wire {
         None => ("none", Wire::None),
         Some(text) => {
-            let wires: Vec<_> = Wire::ALL.iter().map(|(name, w)| (*name, (*name, *w))).collect();
-            word("fume.wire", text, &wires)?
+            let wires: Vec<_> = Wire::ALL
+                .iter()
+                .zip(WIRES)
+                .map(|((name, w), usual)| (*name, usual, (*name, *w)))
+                .collect();
+            trade_word("fume.wire", text, &wires)?
         }
     };
     let distance = read.not_below::<Length>("fume.hood_distance", &form.hood_distance)?;
@@ -1629,6 +1717,123 @@ fn fume(form: &FumeForm, read: &mut Reader<'_>, taken: &mut Vec<String>) -> Resu
     Ok(Fume { parent, wire, hood })
 }
 
+/// A word of the trade: as we print it, what else it is called, what it means.
+type Word<'a, T> = (&'a str, &'a [&'a str], T);
+
+/// Arcs beside the beam.
+const ARCS: [Word<'_, Arc>; 3] = [
+    ("GMAW", &["MAG", "MIG", "MIG/MAG", "FCAW", "MCAW", "131", "135", "136", "138"], Arc::Gmaw),
+    ("GTAW", &["TIG", "WIG", "141", "142"], Arc::Gtaw),
+    ("SMAW", &["MMA", "stick", "111"], Arc::Smaw),
+];
+/// Shielding gases, with the letters of ISO 14175; mixtures count as what most of them is.
+const GASES: [Word<'_, Option<GasKind>>; 4] = [
+    (
+        "argon",
+        &["Ar", "I1", "argon mix", "argon/CO2", "Ar/CO2", "M12", "M20", "M21"],
+        Some(GasKind::Argon),
+    ),
+    ("nitrogen", &["N2", "N1"], Some(GasKind::Nitrogen)),
+    ("helium", &["He", "I2"], Some(GasKind::Helium)),
+    ("none", &["no gas", "compressed air", "air"], None),
+];
+/// What else the parent metals are called, in the order of [`Parent::ALL`].
+const PARENTS: [&[&str]; 6] = [
+    &["carbon steel", "mild steel", "low-carbon steel", "steel", "S235", "S275", "S355", "A36"],
+    &["galvanized steel", "zinc-coated steel", "galvanised", "galvanized", "GI"],
+    &[
+        "stainless",
+        "inox",
+        "304",
+        "304L",
+        "316",
+        "316L",
+        "duplex",
+        "1.4301",
+        "1.4307",
+        "1.4401",
+        "1.4404",
+    ],
+    &["nickel", "Inconel", "Inconel 625", "625", "alloy 625", "Hastelloy", "Monel"],
+    &["aluminum", "aluminium alloy", "aluminum alloy", "alu", "5083", "5754", "6061", "6082"],
+    &["titanium alloy", "Ti", "grade 2", "grade 5", "Ti-6Al-4V"],
+];
+/// What else the wires are called, in the order of [`Wire::ALL`].
+const WIRES: [&[&str]; 7] = [
+    &["no wire", "without", "autogenous"],
+    &[
+        "carbon steel",
+        "mild steel",
+        "steel",
+        "ER70S-2",
+        "ER70S-3",
+        "ER70S-6",
+        "G3Si1",
+        "G4Si1",
+        "SG2",
+        "SG3",
+    ],
+    &[
+        "stainless",
+        "ER308L",
+        "ER308LSi",
+        "ER309L",
+        "ER309LSi",
+        "ER316L",
+        "ER316LSi",
+        "ER347",
+        "308L",
+        "309L",
+        "316L",
+        "19 9 L",
+        "19 12 3 L",
+    ],
+    &["E308LT", "E309LT", "E316LT", "E308LT1-1", "E309LT1-1", "E316LT1-1", "stainless FCAW"],
+    &["nickel", "ERNiCr-3", "ERNiCrMo-3", "Inconel", "Inconel 82", "Inconel 625", "625"],
+    &["aluminum", "ER4043", "ER4047", "ER5356", "ER5183", "4043", "4047", "5356", "5183"],
+    &["Ti", "ERTi-1", "ERTi-2", "ERTi-5"],
+];
+
+/// The words for parent metals.
+#[must_use]
+pub fn parents() -> [&'static str; 6] {
+    Parent::ALL.map(|(name, _)| name)
+}
+
+/// The words for wires.
+#[must_use]
+pub fn wires() -> [&'static str; 7] {
+    Wire::ALL.map(|(name, _)| name)
+}
+
+/// Finds a word of the trade, however it is cased and joined; a refusal lists those that would do.
+fn trade_word<T: Copy>(
+    field: &str,
+    text: &Spanned<String>,
+    known: &[Word<'_, T>],
+) -> Result<T, Refusal> {
+    let plain = |t: &str| -> String {
+        t.chars()
+            .filter(|c| !c.is_whitespace() && !matches!(c, '-' | '_'))
+            .flat_map(char::to_lowercase)
+            .collect()
+    };
+    let asked = plain(text.get_ref());
+    let found = known
+        .iter()
+        .find(|(name, usual, _)| plain(name) == asked || usual.iter().any(|u| plain(u) == asked));
+    found.map(|(_, _, value)| *value).ok_or_else(|| {
+        let said = |(name, usual, _): &Word<'_, T>| match usual {
+            [] => format!("\"{name}\""),
+            usual => format!("\"{name}\" ({})", usual.join(", ")),
+        };
+        let names: Vec<String> = known.iter().map(said).collect();
+        let fact = format!("'{}' is not known here", text.get_ref().trim());
+        let advice = format!("write {}", names.join(" or "));
+        here(text.span(), Refusal::new(fact, advice).in_field(field))
+    })
+}
+
 /// Fields that stand above every table.
 const TOP: [&str; 13] = [
     "setting",
@@ -1670,7 +1875,7 @@ fn own_advice(field: &str) -> Option<&'static str> {
         "torch_height" => "write the torch's height above the floor: torch_height = \"1 m\"",
         "na" => "write the numerical aperture as a number: na = 0.12",
         "mode_field" => "write the width of the mode field: mode_field = \"20 um\"",
-        "duration" => "write how long one pulse lasts: duration = \"2 ms\"",
+        "duration" => "write how long one pulse lasts: duration = \"2 ms\", \"100 ns\"",
         "frequency" => "write how many pulses in a second: frequency = \"50 Hz\"",
         "peak_power" => "write the power within a pulse: peak_power = \"3 kW\"",
         "shape" => "write shape = \"flat\", \"tube\", \"ball\" or \"hollow\"",
@@ -1678,6 +1883,9 @@ fn own_advice(field: &str) -> Option<&'static str> {
         "beam_on_work" => "write the width of the beam on the work: beam_on_work = \"2 mm\"",
         "marking" => "type the marking as printed on the pair: marking = \"900-1080 D LB7\"",
         "spot" => "write the width of the beam on the eyewear: spot = \"5 mm\"",
+        "at" if within == "torch" => {
+            "write another place that the torch is carried to: [[torch]] at = [\"3 m\", \"2 m\"]"
+        }
         "at" => "write how far from the work the wearer is: at = \"0.5 m\"",
         "process" => "write process = \"GMAW\", \"GTAW\" or \"SMAW\"",
         "current" => "write the arc's current: current = \"180 A\"",
@@ -1686,6 +1894,9 @@ fn own_advice(field: &str) -> Option<&'static str> {
             "write the height of the upper edge above the floor: height = \"2.2 m\""
         }
         "height" => "write the room's height: height = \"3 m\"",
+        "confirmed" => {
+            "write what the pair's maker has stated, and where: confirmed = \"letter of 2026-10-02: stands 2 kW on 5 mm for 5 s\""
+        }
         "torch" => {
             "write the torch's place, counted from the room's lower left corner: torch = [\"2 m\", \"1.5 m\"]"
         }
@@ -1700,14 +1911,18 @@ fn own_advice(field: &str) -> Option<&'static str> {
         "rating" | "stands" | "time" => {
             "copy the maker's rating: rating = [{ stands = \"120 W/cm2\", time = \"100 s\" }]"
         }
-        "kind" => "write kind = \"argon\", \"nitrogen\" or \"helium\"",
+        "kind" => {
+            "write kind = \"argon\", \"nitrogen\", \"helium\" or, where no gas flows, \"none\""
+        }
         "flow" | "leak" => "write a flow as text: flow = \"20 l/min\"",
         "room" if within == "gas" => {
             "write the room's volume, room = \"50 m3\", or its sides, room = [\"5 m\", \"4 m\", \"2.5 m\"]"
         }
         "room" => "add [room] with width, depth and torch",
         "air_changes" => "write the changes of air in an hour: air_changes = 0.4",
-        "cylinder" => "write the gas that the cylinder lets out: cylinder = \"11 m3\"",
+        "cylinder" => {
+            "write the gas that the cylinder lets out, its water volume times its pressure in bar: cylinder = \"10 m3\" for 50 l at 200 bar"
+        }
         "parent" => "write the parent metal: parent = \"stainless steel\"",
         "wire" => "write the wire: wire = \"stainless steel\" or \"none\"",
         "hood" => "write the sides of the hood's opening: hood = [\"0.3 m\", \"0.3 m\"]",
@@ -1780,6 +1995,8 @@ pub struct AreaOut {
     pub needed_od_at_distance: Option<f64>,
     /// Optical density where the wearer is, against the diffuse reflection.
     pub needed_od_diffuse: Option<f64>,
+    /// The same for whoever holds the torch, 0.3 m from the work.
+    pub needed_od_diffuse_operator: f64,
     /// Width of the beam on the eyewear.
     pub eyewear_spot_mm: f64,
     /// Power density there.
@@ -1830,10 +2047,12 @@ pub struct AreaOut {
     pub changed_since_signed: Option<bool>,
     /// Which figures of the beam are others than on the signed plan.
     pub beam_changed: Vec<String>,
-    /// What speaks against releasing the area as it is set up; empty: nothing that was looked at.
+    /// What speaks against releasing the area as it is set up, what is missing included; empty: nothing in what was entered.
     pub against: Vec<String>,
     /// What was taken because nothing was said.
     pub taken: Vec<String>,
+    /// The laser's class by its power.
+    pub class: &'static str,
     /// What page and plan print.
     pub says: Says,
 }
@@ -1886,6 +2105,8 @@ pub struct EyewearOut {
     pub holds: bool,
     /// Whether it carries what the correction for wide beams (recalled) asks as well.
     pub holds_wide_beam: bool,
+    /// What else is printed on it and counts for nothing here.
+    pub beside: Vec<String>,
     /// Why not.
     pub why: Vec<String>,
 }
@@ -1916,6 +2137,8 @@ pub struct CurtainOut {
 pub struct WayOutOut {
     /// Through which door or window.
     pub opening: String,
+    /// The torch's place that it is seen from, from the room's lower left corner.
+    pub torch_m: [f64; 2],
     /// From which direction, degrees from the plan's x towards its y.
     pub from_deg: f64,
     /// To which.
@@ -1955,6 +2178,8 @@ pub struct FumeLimitOut {
 /// What page and plan print, to the last digit.
 #[derive(Clone, Debug, Serialize)]
 pub struct Says {
+    /// Whether the plan that was signed still stands; none: none was.
+    pub signed: Option<String>,
     /// Four questions answered in sentences.
     pub answers: Vec<[String; 2]>,
     /// The working, part by part.
