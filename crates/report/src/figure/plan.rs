@@ -520,7 +520,8 @@ fn name(
     let level = u.y.abs() < 0.5;
     let set = Type::plain().size(2.4).at(Anchor::Middle);
     let set = if level { set } else { set.turned(-90.0) };
-    let lower = if level { Point::new(0.0, 0.8) } else { Point::default() };
+    // Letters stand on their place: those that are turned stand to its left.
+    let lower = if level { Point::new(0.0, 0.8) } else { Point::new(0.8, 0.0) };
     let mut places = Vec::new();
     for across in [off, off + 3.2, -off, off + 6.4, -off - 3.2] {
         for along in [0.5, 0.25, 0.75] {

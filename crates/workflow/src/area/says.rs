@@ -35,13 +35,12 @@ pub(crate) fn far(length: Length) -> String {
         ..10.0 => format!("{} ({})", up(2, "m"), up(1, "ft")),
         ..100.0 => format!("{} ({})", up(1, "m"), up(0, "ft")),
         // A foot is 0.3048 m, a mile 5280 of them.
-        ..1e4 => {
-            format!(
-                "{} m ({} ft)",
-                figures(m, 3, Rounding::Up),
-                figures(m / 0.3048, 4, Rounding::Up)
-            )
-        }
+        ..300.0 => format!("{} ({})", up(0, "m"), up(0, "ft")),
+        ..1e4 => format!(
+            "{} m ({} ft)",
+            figures(m, 3, Rounding::Up),
+            figures(m / 0.3048, 4, Rounding::Up)
+        ),
         _ => format!(
             "{} km ({} mi)",
             figures(m / 1e3, 3, Rounding::Up),
@@ -684,7 +683,7 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
     let [near, off] = OPERATOR;
     if worked.diffuse.eye > near {
         wear.push_str(&format!(
-            " Whoever holds the torch has his eyes {} to {} from the work (common practice, no source), within the {} of its diffuse light, which alone asks an optical density of {} there: he wears the pair whenever the beam is on.",
+            " Whoever holds the torch has eyes {} to {} from the work (common practice, no source), within the {} of its diffuse light, which alone asks an optical density of {} there: the pair is worn whenever the beam is on.",
             show_in(near, Rounding::Nearest, 1, "m"),
             show_in(off, Rounding::Nearest, 1, "m"),
             far(worked.diffuse.eye),
@@ -983,10 +982,7 @@ fn eyewear_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
         ));
     }
     rows.push(row(
-        format!(
-            "optical density at {}, diffuse light, whoever holds the torch",
-            placed(OPERATOR[0])
-        ),
+        format!("optical density for the operator, {}, diffuse", placed(OPERATOR[0])),
         up2(out.needed_od_diffuse_operator),
         od,
     ));
