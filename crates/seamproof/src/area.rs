@@ -17,7 +17,7 @@ const EXAMPLE: &str = r#"A setup file:
   focal_length = "150 mm"      # welding head: last lens ...
   beam_at_lens = "10 mm"       # ... and the beam's width on it
   divergence = "2 mrad"        # and/or the bare beam, full angle
-  widths_at = "1/e2"           # or "1/e": where the maker measures widths; say it, 1/e2 reaches 1.41 times as far
+  widths_at = "1/e2"           # or "1/e": where the maker measures widths; say which
   exposure = "100 s"           # left out: 100 s
   reflectance = "100 %"        # of the work, diffuse; left out: all
   [eyewear]
