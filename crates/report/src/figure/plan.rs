@@ -156,7 +156,9 @@ impl Words {
             if !inside(&around) {
                 continue;
             }
-            let covered = self.covered(&around);
+            // Words that touch read as one.
+            let gap = Point::new(0.7, 0.7);
+            let covered = self.covered(&Extent { low: around.low - gap, high: around.high + gap });
             if best.as_ref().is_none_or(|(least, ..)| covered < *least) {
                 best = Some((covered, around, at));
             }

@@ -1860,6 +1860,9 @@ fn own_advice(field: &str) -> Option<&'static str> {
         }
         "power" if within == "pilot" => "write the pilot beam's power: power = \"1 mW\"",
         "power" => "write the greatest power that the laser can give, as text: power = \"2 kW\"",
+        "wavelength" if within == "pilot" => {
+            "write the pilot beam's wavelength: wavelength = \"650 nm\""
+        }
         "wavelength" => "write the wavelength as text: wavelength = \"1070 nm\"",
         "divergence" => "write the full angle of the bare beam as text: divergence = \"2 mrad\"",
         "beam_diameter" => "write the width of the beam where it leaves: beam_diameter = \"5 mm\"",
