@@ -37,11 +37,14 @@ pub struct Rated {
     pub time: Duration,
 }
 
+/// As narrow as a welding spot gets: a focus has no width to divide by.
+pub const NARROWEST: Sourced<Length> =
+    Sourced { value: Length::from_mm(0.1), source: LASER_GEOMETRY };
+
 /// Power density in the middle of a beam that strikes a curtain at a distance.
 #[must_use]
 pub fn on_curtain(power: Power, width: &Width, distance: Length) -> Irradiance {
-    // A focus on the cloth has no width to divide by; a tenth of a millimetre is as narrow as a welding spot gets.
-    power / disc(width.at(distance).max(Length::from_mm(0.1)))
+    power / disc(width.at(distance).max(NARROWEST.value))
 }
 
 /// How long a rating lasts against a power density; `None` when it is stated for none so strong.

@@ -7,7 +7,7 @@
 
 use weld::source::{
     ANSI_Z49_1, IEC_60825_1_CLASS_4, IEC_60825_14_AREA, ISO_7010, ISO_11553_2, LASER_GEOMETRY,
-    OXYGEN_ALARMS, PHOSGENE, Source, ZINC_OXIDE_LIMIT,
+    OXYGEN_ALARMS, PHOSGENE, Source,
 };
 
 /// One thing to check.
@@ -125,7 +125,7 @@ pub const LIST: [Check; 24] = [
     check(
         "coatings",
         "Zinc and other coatings are ground off both sides, or extraction and a respirator are in use: zinc fume brings fume fever.",
-        ZINC_OXIDE_LIMIT,
+        ANSI_Z49_1,
     ),
     check(
         "fume",

@@ -19,6 +19,10 @@
 //! ([`EN_207_PULSED`], recalled). The published worked examples do without it; where it asks more, that speaks against a
 //! pair until its maker has stated what it stands on that width.
 //!
+//! The spot on the filter is the width at 1/e (63 % of the power), as d63 of the standard. F(d) is stated for 1 to 15 mm
+//! (recalled); beyond 15 mm it goes on growing here, which asks the more. Pulses longer than 0.25 s count as continuous
+//! (recalled), with the power within them.
+//!
 //! Sources: [`OPTICAL_DENSITY`], [`EN_207_SCALE`], [`EN_207_WORKED`], quoted; [`EN_207_PULSED`], [`EN_207_MARKING`],
 //! recalled.
 //!
@@ -28,7 +32,7 @@
 use crate::OutOfRange;
 use crate::beam::Beam;
 use crate::distance::Limits;
-use crate::exposure::{PUPIL, disc};
+use crate::exposure::{PUPIL, Pulses, disc};
 use std::f64::consts::PI;
 use weld::quantity::{Irradiance, Length, Power, Share};
 use weld::source::{
@@ -46,6 +50,8 @@ pub const LEAST_LUMINOUS: Sourced<Share> =
     Sourced { value: Share::from_percent(20.0), source: EN_207_MARKING };
 /// Exponent by which EN 207:2017 raises the power density of a beam wider than 1 mm, for glass.
 const WIDE_BEAM: Sourced<f64> = Sourced { value: 1.7, source: EN_207_PULSED };
+/// Pulses longer than this are rated in mode D, s.
+const LONGEST_PULSE_S: Sourced<f64> = Sourced { value: 0.25, source: EN_207_PULSED };
 /// Time of the test, s.
 const TEST_S: Sourced<f64> = Sourced { value: 5.0, source: EN_207_PULSED };
 
@@ -70,13 +76,13 @@ pub fn od_whole_beam(power: Power, limit: Irradiance) -> f64 {
 /// What EN 207 asks of a filter, by its modes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Scale {
-    /// Power density on the filter.
+    /// Power density on the filter: the mean, or that within a pulse which counts as continuous.
     pub density: Irradiance,
     /// Scale number that stands the power density.
     pub by_density: u8,
     /// Scale number that lets through little enough.
     pub by_od: u8,
-    /// Scale number for the mode of pulses (I or R), where the beam has them.
+    /// Scale number for the mode of pulses (I or R), where the beam has pulses of at most 0.25 s.
     pub pulsed: Option<(Mode, u8)>,
     /// Scale number after the correction for wide beams, glass; recalled.
     pub wide_beam: u8,
@@ -116,12 +122,18 @@ pub fn scale(beam: &Beam, limits: &Limits, spot: Length) -> Result<Scale, OutOfR
         spot,
         "write the width of the beam where it may strike the eyewear: spot = \"5 mm\"",
     )?;
-    let density = beam.power.w() / (0.25 * PI * d * d);
+    // A long pulse is a continuous beam while it lasts, and as strong as it is within.
+    let is_long = |p: &&Pulses| p.duration.s() > LONGEST_PULSE_S.value;
+    let pulses = beam.pulses.as_ref();
+    let within =
+        pulses.filter(is_long).map_or(1.0, |p| (p.energy_over_mean_s / p.duration.s()).max(1.0));
+    let mean = beam.power.w() / (0.25 * PI * d * d);
+    let density = mean * within;
     let od = od_whole_beam(beam.power, limits.eye.irradiance);
     let wide = density * (d * 1e3).max(1.0).powf(WIDE_BEAM.value);
-    let pulsed = beam.pulses.as_ref().map(|p| {
+    let pulsed = pulses.filter(|p| !is_long(p)).map(|p| {
         let n = (p.per_second * TEST_S.value).max(1.0);
-        let dose = density * p.energy_over_mean_s * n.powf(0.25);
+        let dose = mean * p.energy_over_mean_s * n.powf(0.25);
         let mode = if p.duration.s() < 1e-6 { Mode::Giant } else { Mode::Pulsed };
         (mode, number(dose.log10() - 5_f64.log10() + 3.0).max(number(od)))
     });
@@ -581,7 +593,8 @@ pub fn check(marks: &[Mark], beam: &Beam, need: &Scale) -> Checked {
             .filter(|m| m.nm[0] - 0.5 <= nm && nm <= m.nm[1] + 0.5)
             .filter(|m| m.modes.contains(&mode))
             .map(|m| m.number)
-            .max()
+            // Lines that overlap: nobody knows which of them was tested at this wavelength.
+            .min()
     };
     let covers = marks.iter().any(|m| m.nm[0] - 0.5 <= nm && nm <= m.nm[1] + 0.5);
     let shown = weld::quantity::show::significant(nm, 5);
@@ -682,6 +695,29 @@ mod tests {
         assert_eq!(handheld.needed(), 7);
     }
 
+    /// [`EN_207_PULSED`], recalled: pulses of 0.5 s once a second are 3 kW while they last and rated D, 3 kW on 5 mm =
+    /// 1.528e8 W/m², D LB8; of 0.25 s they are rated I, and D by the mean, 7.64e7 W/m², LB7.
+    #[test]
+    fn a_long_pulse_is_continuous_while_it_lasts() {
+        let needs = |s: f64| {
+            let pulses = crate::beam::PulseData {
+                duration: Duration::from_s(s),
+                frequency: weld::quantity::Frequency::from_hz(1.0),
+                peak: None,
+            };
+            let beam =
+                Beam::new(Power::from_w(1500.0), Length::from_nm(1064.0), Some(pulses)).unwrap();
+            let limits = limits(&beam, Duration::from_s(100.0)).unwrap();
+            scale(&beam, &limits, Length::from_mm(5.0)).unwrap()
+        };
+        let long = needs(0.5);
+        near(long.density.w_per_m2(), 1.528e8, 0.0005e8);
+        assert_eq!((long.needed(), long.pulsed), (8, None));
+        let short = needs(0.25);
+        near(short.density.w_per_m2(), 7.64e7, 0.005e7);
+        assert_eq!((short.needed(), short.pulsed.map(|p| p.0)), (7, Some(Mode::Pulsed)));
+    }
+
     /// [`EN_207_SCALE`], quoted: LB5 to LB10 stand 1e6 to 1e11 W/m², the bound included.
     #[test]
     fn the_scale_of_power_densities() {
@@ -778,6 +814,10 @@ mod tests {
         assert_eq!(why("900-1080 D LB6"), "it is D LB6 at 1064 nm, and D LB7 is needed");
         assert_eq!(why("900-1080 IR LB8"), "it names no mode D (continuous) at 1064 nm");
         assert_eq!(why("D LB7 @ 1070"), "it is not made for 1064 nm");
+        // Of two lines that both hold for it the lesser counts.
+        let lesser = "it is D LB6 at 1064 nm, and D LB7 is needed";
+        assert_eq!(why("900-1080 D LB6 + 1064 D LB9"), lesser);
+        assert_eq!(why("1064 D LB9 + 900-1080 D LB6"), lesser);
     }
 
     proptest! {

@@ -4,6 +4,7 @@
 //!   fan that draws a fixed flow N V        C = C0 (1 - q / (N V)) + C0 q / (N V) e^(-N t)
 //!   gas flow above that of the fan         C = C0 e^(-q t / V)
 //!   a cylinder emptied at once             C = C0 (1 - Vg / V)
+//!   what a cylinder holds                  Vg = 1.07 Vw p / (1 bar), Vw its water volume
 //! ```
 //!
 //! q is all inert gas that comes in, shielding gas and leaks together. The fan is taken to draw its flow whatever comes
@@ -14,18 +15,22 @@
 //! Sources: [`OXYGEN_BALANCE`], [`OXFORD_S4_03`], [`SUDDEN_RELEASE`], [`OXYGEN_ALARMS`], all quoted; [`ARGON_DENSITY`],
 //! recalled.
 //!
+//! A cylinder is named by its water volume: one of 50 l at 200 bar lets some ten cubic metres of gas out. Argon holds up
+//! to 7 % more than volume times pressure, nitrogen and helium less ([`CYLINDER_CONTENT`], recalled).
+//!
 //! Not covered: carbon dioxide's own toxicity (alarm at 0.5 %, long before oxygen falls), gas cooler than the room,
 //! what people breathe.
 
 use crate::{OutOfRange, above_nothing, not_below_nothing};
-use weld::quantity::{Duration, GasFlow, Share, Volume};
+use weld::quantity::{Duration, GasFlow, Share, Stress, Volume};
 use weld::source::{
-    ARGON_DENSITY, OXFORD_S4_03, OXYGEN_ALARMS, OXYGEN_BALANCE, SUDDEN_RELEASE, Source, Sourced,
+    ARGON_DENSITY, CYLINDER_CONTENT, OXFORD_S4_03, OXYGEN_ALARMS, OXYGEN_BALANCE, SUDDEN_RELEASE,
+    Source, Sourced,
 };
 
 /// Sources of the gas relations.
-pub const SOURCES: [Source; 5] =
-    [OXYGEN_BALANCE, OXFORD_S4_03, SUDDEN_RELEASE, OXYGEN_ALARMS, ARGON_DENSITY];
+pub const SOURCES: [Source; 6] =
+    [OXYGEN_BALANCE, OXFORD_S4_03, SUDDEN_RELEASE, OXYGEN_ALARMS, ARGON_DENSITY, CYLINDER_CONTENT];
 
 /// Oxygen in air.
 pub const AIR: Sourced<Share> = Sourced { value: Share::from_percent(20.9), source: OXYGEN_ALARMS };
@@ -41,6 +46,41 @@ pub const ARGON_TO_AIR: Sourced<f64> = Sourced { value: 39.95 / 28.96, source: A
 pub const NITROGEN_TO_AIR: Sourced<f64> = Sourced { value: 28.01 / 28.96, source: ARGON_DENSITY };
 /// Helium's weight against air's.
 pub const HELIUM_TO_AIR: Sourced<f64> = Sourced { value: 4.00 / 28.96, source: ARGON_DENSITY };
+
+/// What a cylinder holds at most over its water volume times its pressure in bar.
+pub const FULLER: Sourced<f64> = Sourced { value: 1.07, source: CYLINDER_CONTENT };
+/// No cylinder's water volume is so great, and no gas that one lets out so little: a volume of gas from here up.
+pub const LEAST_GAS: Sourced<Volume> =
+    Sourced { value: Volume::from_m3(1.0), source: CYLINDER_CONTENT };
+
+/// The gas that a cylinder of a water volume lets out from a pressure, at most.
+///
+/// # Errors
+///
+/// No volume or no pressure, or a volume that no cylinder has.
+pub fn let_out(water: Volume, pressure: Stress) -> Result<Volume, OutOfRange> {
+    let v = above_nothing(
+        "the gas in the cylinder",
+        water.m3(),
+        water,
+        "write the cylinder's water volume, as it is stamped: cylinder = \"50 l\"",
+    )?;
+    let bar = above_nothing(
+        "the pressure in the cylinder",
+        pressure.pa() / 1e5,
+        pressure,
+        "write the pressure of the full cylinder: cylinder_pressure = \"200 bar\"",
+    )?;
+    if water >= LEAST_GAS.value {
+        return Err(OutOfRange {
+            what: "the gas in the cylinder",
+            given: water.to_string(),
+            needed: "with a pressure it is a cylinder's water volume, which is less than 1 m³",
+            advice: "write the water volume and the pressure, cylinder = \"50 l\" and cylinder_pressure = \"200 bar\", or the gas that it lets out alone, cylinder = \"10 m3\"",
+        });
+    }
+    Ok(Volume::from_m3(FULLER.value * v * bar))
+}
 
 /// A room that inert gas flows into.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -184,6 +224,19 @@ mod tests {
         near(after(69.6, 180.0, 21.0).percent(), 12.9, 0.05);
         near(after(11.0, 50.0, 20.9).percent(), 16.30, 0.005);
         assert_eq!(after(60.0, 50.0, 20.9), Share::ZERO);
+    }
+
+    /// By hand: 50 l at 200 bar are 10 m³ by volume times pressure; makers' tables state up to 10.7 m³ of argon
+    /// ([`CYLINDER_CONTENT`], recalled). In 50 m³ that leaves 20.9 (1 - 10.7/50) = 16.43 %, not the 20.88 % of 50 l of gas.
+    #[test]
+    fn a_cylinder_by_its_water_volume() {
+        let bar = |b: f64| Stress::from_mpa(b / 10.0);
+        let gas = let_out(Volume::from_l(50.0), bar(200.0)).unwrap();
+        near(gas.m3(), 10.7, 1e-9);
+        let left = emptied(gas, Volume::from_m3(50.0), AIR.value).unwrap();
+        near(left.percent(), 16.43, 0.005);
+        assert!(let_out(Volume::from_m3(10.0), bar(200.0)).is_err());
+        assert!(let_out(Volume::from_l(50.0), bar(0.0)).is_err());
     }
 
     /// Check value 6.19, mass balance of [`OXYGEN_BALANCE`]: 20 l/min, 50 m³, 0.4 changes: 19.646 % in the end. After an

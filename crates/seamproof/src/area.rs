@@ -22,7 +22,7 @@ const EXAMPLE: &str = r#"A setup file:
   reflectance = "100 %"        # of the work, diffuse; left out: all
   [eyewear]
   marking = "900-1080 D LB7"   # as printed on the pair
-  spot = "5 mm"                # width of the beam where it may be struck
+  spot = "5 mm"                # width of the beam where it may be struck, as widths_at has it
   [room]
   width = "6 m"
   depth = "4 m"
@@ -51,13 +51,15 @@ Above the first [table]: beam_diameter; viewing_angle; diffuse_source; torch_hei
 [fibre] na or mode_field; [pulse] duration ("2 ms", "5 us", "100 ns"), frequency, peak_power, with power as the mean;
 [pilot] power, wavelength, exposure;
 [work] mirrored (share of the power that a bright plate or pool throws on as a mirror does), radius, beam_on_work,
-  shape: flat, tube (pipe), ball (sphere), hollow (concave);
-[eyewear] at, luminous_transmittance, confirmed (what its maker has stated of the beam that it stands);
+  m2 (how little a bulge can leave of the spread), shape: flat, tube (pipe), ball (sphere), hollow (concave);
+[eyewear] at (the beam's width there counts where it is less than spot), luminous_transmittance,
+  confirmed (what its maker has stated of the beam that it stands);
 [arc] current, process: GMAW (MAG, MIG, FCAW, 131, 135, 136), GTAW (TIG, 141), SMAW (MMA, stick, 111);
 [[torch]] at: another place that the torch is carried to, as often as it has them; [[window]] from, to; names;
 [[curtain]] distance, bottom_gap;
-[gas] leak, room ("50 m3" or "5 m x 4 m x 2.5 m"), cylinder (the gas that it lets out, its water volume times its
-  pressure in bar: "10 m3" for 50 l at 200 bar), kind: argon (Ar, I1, M21), nitrogen (N2), helium (He), none;
+[gas] leak, room ("50 m3" or "5 m x 4 m x 2.5 m"), cylinder (its water volume, "50 l", with
+  cylinder_pressure, "200 bar", or the gas that it lets out, "10 m3"),
+  kind: argon (Ar, I1, M21), nitrogen (N2), helium (He), none;
 [fume] flanged, velocity,
   parent: structural steel (mild, carbon steel, S355), galvanised steel, stainless steel (304L, 1.4307), nickel alloy
   (Inconel), aluminium (5083, 6082), titanium (Ti-6Al-4V),

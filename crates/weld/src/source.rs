@@ -93,7 +93,7 @@ pub const IEC_60825_1_EYE: Source = Source {
 /// Exposure limits of the eye for extended sources.
 pub const IEC_60825_1_EXTENDED: Source = Source {
     title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
-    place: "Table A.2, Table 9: C6 = alpha/1.5 mrad, T2, greatest alpha 5 mrad, 200 t^0.5 mrad, 100 mrad",
+    place: "Table A.2, Table 9: C6 = alpha/1.5 mrad, T2, greatest alpha 5 mrad, 200 t^0.5 mrad, 100 mrad; 4.3: an oblong source by the mean of its greatest and least angle",
     seen: Seen::Recalled,
 };
 
@@ -218,7 +218,7 @@ pub const EN_207_WORKED: Source = Source {
 /// Scale numbers for pulses and for wide beams.
 pub const EN_207_PULSED: Source = Source {
     title: "EN 207:2017, Personal eye-protection: filters and eye-protectors against laser radiation",
-    place: "Tables 1 and B.1: I, R mode LBn stands 5 x 10^(n-3) J/m2 x N^-0.25, N pulses in 5 s; wide beam: F(d) = d^1.7 (glass, d in mm)",
+    place: "Tables 1 and B.1: I, R mode LBn stands 5 x 10^(n-3) J/m2 x N^-0.25, N pulses in 5 s; pulses longer than 0.25 s count as D; wide beam: F(d) = d^1.7 (glass, d63 in mm, 1 to 15)",
     seen: Seen::Recalled,
 };
 
@@ -278,6 +278,13 @@ pub const OXYGEN_ALARMS: Source = Source {
     title: "SOM036a, a university's guide on oxygen depletion",
     place: "alarms 19.5 and 18 %; cylinder size W 11.01 m3 of argon",
     seen: Seen::QuotedBy("studylib.net/doc/6714392"),
+};
+
+/// What a gas cylinder holds.
+pub const CYLINDER_CONTENT: Source = Source {
+    title: "makers' tables of gas cylinders",
+    place: "50 l at 200 bar: 10.7 m3 of argon, some 9.5 of nitrogen, 9.1 of helium; bundles to some 0.6 m3 of water volume",
+    seen: Seen::Recalled,
 };
 
 /// Oxygen in a room with a steady leak of inert gas.
@@ -346,7 +353,14 @@ pub const EU_MANGANESE: Source = Source {
 /// Recommended limits of fume.
 pub const ACGIH_TLV: Source = Source {
     title: "ACGIH, Threshold Limit Values",
-    place: "aluminium 1 mg/m3 respirable; zinc oxide 2, short term 10 mg/m3 respirable; nickel 1.5 mg/m3 inhalable (metal)",
+    place: "aluminium 1 mg/m3 respirable; zinc oxide 2, short term 10 mg/m3 respirable; nickel, inhalable, 1.5 mg/m3 (metal), 0.2 (insoluble compounds); iron oxide 5 mg/m3 respirable; ozone 0.05 ppm at heavy work",
+    seen: Seen::Recalled,
+};
+
+/// Recommended limit of nickel.
+pub const NIOSH_REL: Source = Source {
+    title: "NIOSH, Recommended Exposure Limits (Pocket Guide to Chemical Hazards)",
+    place: "nickel metal and compounds, as Ni: 0.015 mg/m3",
     seen: Seen::Recalled,
 };
 
@@ -367,7 +381,7 @@ pub const FUME_BY_METAL: Source = Source {
 /// Air flow of a hood.
 pub const DALLA_VALLE: Source = Source {
     title: "Dalla Valle, Exhaust hoods (1952); ACGIH, Industrial Ventilation",
-    place: "Q = v (10 x^2 + A) plain opening, 0.75 of it with a flange",
+    place: "Q = v (10 x^2 + A) plain opening, 0.75 of it with a flange; to about 1.5 diameters of the hood",
     seen: Seen::Recalled,
 };
 
@@ -417,7 +431,7 @@ pub const ANSI_Z49_1: Source = Source {
 
 /// Chlorinated solvent near an arc makes phosgene.
 pub const PHOSGENE: Source = Source {
-    title: "OSHA, welding health hazards; ANSI Z49.1",
+    title: "ANSI Z49.1 and OSHA on welding health hazards",
     place: "chlorinated hydrocarbons decompose in heat and ultraviolet light to phosgene",
     seen: Seen::QuotedBy(
         "a welding machine's safety sheet after ANSI Z49.1, powertool.manualsonline.com, and an owners' forum that quotes OSHA, luxurycoachlifestyle.com",

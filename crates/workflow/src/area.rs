@@ -15,9 +15,9 @@ use crate::wire::area::{
     PulsedOut, Says, Setup, Shape, WayOutOut, setup_from_toml,
 };
 use safety::OutOfRange;
-use safety::beam::{Spread, Width, WidthAt};
+use safety::beam::{Spread, Width, WidthAt, ideal_bpp_mm_mrad};
 use safety::distance::{
-    Limits, Mirror, Reach, diffuse, direct, irradiance, limits, mirrored, scattered,
+    Limits, Mirror, Reach, diffuse, direct, irradiance, limits, mirrored_either_way, scattered,
 };
 use safety::exposure::{PUPIL, disc};
 use safety::eyewear::{Checked, Scale, Verdict, check, needed_od, od_whole_beam, scale};
@@ -62,6 +62,8 @@ pub struct Worked {
     pub far_at_e2: Option<Length>,
     /// The diffuse reflection where the operator's eyes are.
     pub at_operator: Irradiance,
+    /// Width of the beam on the eyewear, at 1/e.
+    pub spot: Length,
     /// What eyewear must carry.
     pub scale: Scale,
     /// The pair at hand.
@@ -85,6 +87,13 @@ impl Worked {
     #[must_use]
     pub fn far(&self) -> Option<Length> {
         [self.bare, self.focused].into_iter().flatten().map(|r| r.eye).max_by(Length::total_cmp)
+    }
+
+    /// The longest that a beam endangers eyes, straight or mirrored by the work; none when it is not known: without a
+    /// spread, or about a hollow surface, which may gather the beam again.
+    #[must_use]
+    pub fn longest(&self) -> Option<Length> {
+        Some(self.far()?.max(self.mirrored?.eye))
     }
 
     /// The direct beam on a curtain at a distance, by the way of spreading that is the narrowest there.
@@ -148,6 +157,16 @@ fn on_curtain(setup: &Setup, widths: &[Width], at: Length) -> Option<Irradiance>
         .max_by(Irradiance::total_cmp)
 }
 
+/// The narrowest that the beam may be on the eyewear: what is given or taken, or what it is where the wearer is.
+fn on_eyewear(setup: &Setup, widths: &[Width]) -> Length {
+    let worn = &setup.eyewear;
+    let at = |at: Length| {
+        let there = |w: &Width| w.at(at).max(barrier::NARROWEST.value);
+        widths.iter().map(there).min_by(Length::total_cmp)
+    };
+    worn.at.and_then(at).map_or(worn.spot, |there| there.min(worn.spot))
+}
+
 fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
     let beam = &setup.beam;
     let limits = limits(beam, setup.time)?;
@@ -159,26 +178,31 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
         .flatten()
         .map(Spread::width)
         .collect::<Result<Vec<_>, _>>()?;
-    // The one that spreads least is mirrored the farthest.
-    let least = widths.iter().map(|w| w.per_metre).min_by(f64::total_cmp);
     let mirror = match setup.work.shape {
         Shape::Flat => Some(Mirror::Flat),
         Shape::Tube(radius) => Some(Mirror::Tube { radius }),
         Shape::Ball(radius) => Some(Mirror::Ball { radius }),
         Shape::Hollow => None,
     };
-    let thrown = match (mirror, least) {
-        (Some(mirror), Some(least)) => Some(mirrored(
-            beam.power,
-            setup.work.mirrored,
-            setup.work.beam_on_work,
-            Angle::from_rad(least),
-            mirror,
-            &limits,
-        )?),
-        _ => None,
-    };
-    let scale = scale(beam, &limits, setup.eyewear.spot)?;
+    let ideal = ideal_bpp_mm_mrad(beam.light.wavelength()).value;
+    let bpp = setup.work.m2.map(|m2| m2 * ideal);
+    let thrown = mirror
+        .map(|mirror| {
+            let by = |w: &Width| {
+                let (share, on_work) = (setup.work.mirrored, setup.work.beam_on_work);
+                let spread = Angle::from_rad(w.per_metre);
+                mirrored_either_way(beam, share, on_work, spread, mirror, bpp, &limits)
+            };
+            widths.iter().map(by).collect::<Result<Vec<_>, _>>()
+        })
+        .transpose()?
+        .and_then(|reaches| reaches.into_iter().reduce(Reach::farther));
+    if let Some(at) = setup.eyewear.at {
+        // A wearer at no distance is refused here.
+        scattered(beam.power, &setup.scatter, at)?;
+    }
+    let spot = on_eyewear(setup, &widths);
+    let scale = scale(beam, &limits, spot)?;
     let curtains = setup
         .curtains
         .iter()
@@ -195,6 +219,7 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
         .collect::<Result<Vec<_>, OutOfRange>>()?;
     let far = [reach(&setup.bare)?, reach(&setup.focused)?];
     let farthest = far.iter().flatten().map(|r| r.eye).max_by(Length::total_cmp);
+    let longest = farthest.zip(thrown).map(|(far, mirrored)| far.max(mirrored.eye));
     let ways_out = setup.room.as_ref().map(|room| {
         let hung: Vec<_> = setup
             .curtains
@@ -202,8 +227,8 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
             .zip(&curtains)
             .filter_map(|(c, w)| Some((c.piece?, w.stands() && !w.passes.over_at_eye_height)))
             .collect();
-        // A reach that is not known is taken to be without end.
-        let reach = farthest.unwrap_or(Length::from_m(1e6));
+        // A reach that is not known, of a beam without a spread or about a hollow surface, is taken to be without end.
+        let reach = longest.unwrap_or(Length::from_m(1e6));
         let from = |torch: &Place| {
             let torch = *torch;
             room.plan(torch, &hung).ways_out(reach).into_iter().map(move |way| (torch, way))
@@ -224,7 +249,7 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
     };
     let gas = setup.gas.as_ref();
     let breathed = |inflow: GasFlow| gas.map(|g| g.room_air(inflow).oxygen(AIR.value)).transpose();
-    let flowing = gas.map(|g| g.flow + g.leak).filter(|q| *q > GasFlow::ZERO);
+    let flowing = gas.filter(|g| g.flows).map(|g| g.flow + g.leak);
     let leaking = gas.map(|g| g.leak).filter(|q| *q > GasFlow::ZERO);
     Ok(Worked {
         limits,
@@ -237,6 +262,7 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
         pair: setup.eyewear.marking.as_ref().map(|(_, m)| check(&m.marks, beam, &scale)),
         far_at_e2,
         at_operator: scattered(beam.power, &setup.scatter, OPERATOR[0])?,
+        spot,
         scale,
         curtains,
         ways_out,
@@ -316,7 +342,7 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
             under_reaches_m: w.passes.under_reaches.map(Length::m),
         })
         .collect();
-    let far = worked.far();
+    let far = worked.longest();
     let ways_out = worked.ways_out.as_ref().zip(setup.room.as_ref()).map(|(ways, room)| {
         ways.iter()
             .map(|(torch, w)| WayOutOut {
@@ -360,7 +386,7 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
         }),
         needed_od_diffuse_operator: od(worked.at_operator),
         needed_od_diffuse: at.and_then(|at| scattered(beam.power, &setup.scatter, at).ok()).map(od),
-        eyewear_spot_mm: setup.eyewear.spot.mm(),
+        eyewear_spot_mm: worked.spot.mm(),
         eyewear_power_density_w_per_m2: worked.scale.density.w_per_m2(),
         en207_scale: worked.scale.needed(),
         en207_by_power_density: worked.scale.by_density,
@@ -456,7 +482,7 @@ fn pilot(setup: &Setup, worked: &Worked) -> Option<PilotOut> {
         wavelength_nm: pilot.beam.light.wavelength().nm(),
         exposure_s: pilot.time.s(),
         mpe_eye_w_per_m2: limit.w_per_m2(),
-        power_through_pupil_w: (limit * disc(PUPIL.value)).w(),
+        permitted_through_pupil_w: (limit * disc(PUPIL.value)).w(),
         hazard_m: far.map(Length::m),
     })
 }

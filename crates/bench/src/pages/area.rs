@@ -120,6 +120,10 @@ fn groups(settings: &[String]) -> Vec<Group> {
                 ]),
                 Entry::new("work.radius", "Outside radius of tube or ball").like("25 mm"),
                 Entry::new("work.beam_on_work", "Width of the beam on it").like("2 mm"),
+                Entry::new("work.m2", "Beam quality M²")
+                    .hint("how little a bulge can leave of the spread; blank: an ideal beam's")
+                    .like("6")
+                    .of(Input::Number),
             ],
         ),
         (
@@ -153,9 +157,10 @@ fn groups(settings: &[String]) -> Vec<Group> {
                 ]),
                 Entry::new("gas.flow", "Flow of shielding gas").like("20 l/min"),
                 Entry::new("gas.leak", "What leaks always").like("0.1 l/min"),
-                Entry::new("gas.cylinder", "Gas in a cylinder in the room")
-                    .hint("its water volume times its pressure in bar: 50 l at 200 bar are 10 m³")
-                    .like("10 m3"),
+                Entry::new("gas.cylinder", "Cylinder in the room")
+                    .hint("its water volume, with its pressure below; without one, the gas that it lets out (10 m3)")
+                    .like("50 l"),
+                Entry::new("gas.cylinder_pressure", "Pressure of the full cylinder").like("200 bar"),
                 Entry::new("gas.room", "Volume of the room")
                     .hint("blank: of the room above, with its height")
                     .like("50 m3, or 5 m x 4 m x 2.5 m"),

@@ -6,6 +6,7 @@
 )]
 
 mod area;
+mod area_numbers;
 mod bad_photo;
 mod bad_reading_file;
 mod bad_table;

@@ -62,7 +62,7 @@ pub fn drawing(area: &Area) -> Option<Svg> {
             torch: [torch.x, torch.y],
             from: w.from,
             to: w.to,
-            words: match area.worked.far() {
+            words: match area.worked.longest() {
                 Some(far) => format!("to {}", says::far(far)),
                 None => "as far as it is seen".to_owned(),
             },

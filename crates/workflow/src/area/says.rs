@@ -126,7 +126,8 @@ fn capital(name: &str) -> String {
 
 /// A number, rounded up to two decimals.
 fn up2(x: f64) -> String {
-    format!("{:.2}", (x * 100.0 - 1e-9).ceil() / 100.0)
+    // Nothing is no less than nothing: -0.00 is printed by nobody.
+    format!("{:.2}", (x * 100.0 - 1e-9).ceil() / 100.0 + 0.0)
 }
 
 fn power(p: Power) -> String {
@@ -348,7 +349,7 @@ fn against_beam(setup: &Setup, worked: &Worked, all: &mut Vec<String>) {
 }
 
 fn against_enclosure(setup: &Setup, worked: &Worked, out: &AreaOut, all: &mut Vec<String>) {
-    let reaches = worked.far().map_or_else(
+    let reaches = worked.longest().map_or_else(
         || "is dangerous as far as it is seen".to_owned(),
         |m| format!("reaches {}", far(m)),
     );
@@ -391,6 +392,9 @@ fn against_enclosure(setup: &Setup, worked: &Worked, out: &AreaOut, all: &mut Ve
             "the beam can leave the room by {name} ({}){beyond}: {advice}",
             seen.join("; ")
         ));
+    }
+    if setup.work.shape == Shape::Hollow {
+        all.push("the work is hollow and may gather the beam again: how far it throws it and what it lays on a curtain is not known, so it is taken to reach the walls, and a curtain that stands the direct beam may not stand it; fill or cover the hollow, or let the laser safety officer judge it on site".to_owned());
     }
     for (curtain, worked) in setup.curtains.iter().zip(&worked.curtains) {
         let name = &curtain.name;
@@ -521,7 +525,13 @@ pub(super) fn says(setup: &Setup, worked: &Worked, out: &AreaOut) -> Says {
     }
     parts.push(gas_part(setup, worked, out));
     parts.push(fume_part(setup, worked, out));
-    Says { signed: signed(setup, out), answers: answers(setup, worked, out), parts, ..always() }
+    Says {
+        signed: signed(setup, out),
+        answers: answers(setup, worked, out),
+        parts,
+        cautions: cautions(setup.beam.light.is_visible()),
+        ..always()
+    }
 }
 
 /// Whether the plan that was signed still stands.
@@ -560,8 +570,22 @@ pub fn always() -> Says {
             })
             .collect(),
         etching_always: etch::ALWAYS.iter().map(|t| (*t).to_owned()).collect(),
-        cautions: CAUTIONS.iter().map(|t| (*t).to_owned()).collect(),
+        cautions: cautions(false),
     }
+}
+
+/// How the caution begins that a beam which is seen has no use for.
+const UNSEEN: &str = "A welding laser's beam is invisible.";
+/// Of a beam that is seen.
+const SEEN: &str = "The beam is seen where it strikes and hardly on its way; turning away is no protection from a beam that welds. Wobble never lowers an exposure value.";
+
+/// The cautions for a beam that is seen or not.
+fn cautions(seen: bool) -> Vec<String> {
+    let of = |text: &&str| {
+        let unseen = text.starts_with(UNSEEN);
+        if seen && unseen { SEEN } else { *text }.to_owned()
+    };
+    CAUTIONS.iter().map(of).collect()
 }
 
 /// Cautions that every way of reading this carries.
@@ -619,7 +643,7 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
         ));
     }
     sentence.push_str(&match (worked.mirrored, setup.work.shape) {
-        (_, Shape::Hollow) => "A hollow surface may gather the beam again: no distance is given, it reaches to the walls. ".to_owned(),
+        (_, Shape::Hollow) => "A hollow surface may gather the beam again: no distance is given, and it is taken to reach the walls and to leave by whatever in them is open. ".to_owned(),
         (Some(r), _) => format!("Mirrored by the work it endangers eyes for {} to any side. ", far(r.eye)),
         (None, _) => String::new(),
     });
@@ -765,9 +789,10 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
 fn air(setup: &Setup, worked: &Worked, out: &AreaOut) -> String {
     let mut text = String::new();
     if let Some(o) = worked.oxygen {
+        let flows = setup.gas.is_some_and(|g| g.flow + g.leak > GasFlow::ZERO);
         text.push_str(&format!(
             "While {} flows, oxygen is {} after an hour and {} in the end, were the room well mixed",
-            setup.gas.map_or("gas", |g| g.kind.word()),
+            if flows { setup.gas.map_or("gas", |g| g.kind.word()) } else { "no gas" },
             oxygen(o.after(Duration::from_h(1.0))),
             oxygen(o.steady())
         ));
@@ -884,7 +909,10 @@ fn beam_part(setup: &Setup, worked: &Worked) -> PartOut {
         ));
     }
     if l.skin_for_distance > l.skin.irradiance {
-        sentences.push("Skin may take more for longer than 10 s than for 10 s by the table, which steps there; distances use the longer time's limit, so that none shrinks with time.".to_owned());
+        sentences.push("Skin may take more for longer than 10 s than for 10 s by the table, which steps there; distances use the longer time's limit, so that none shrinks with time. It is up to 2.2 % above the table's own, and the skin's distance up to 1.1 % shorter than by that.".to_owned());
+    }
+    if beam.light.is_stricter_than_table() {
+        sentences.push("C7 is held at 8 from 1200 nm on. IEC 60825-1:2014 (Recalled) has 8 + 10^(0.04 (λ - 1250)): it lets the eye take more, for what only the cornea has to bear. The limit here is the stricter.".to_owned());
     }
     PartOut { title: "The beam and what eye and skin may take".to_owned(), rows, sentences }
 }
@@ -936,6 +964,11 @@ fn distances(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
             },
             &source::ANSI_Z136_1_VISIBLE,
         ));
+        rows.push(row(
+            "pilot beam, what may enter a pupil",
+            show_in(Power::from_w(p.permitted_through_pupil_w), Rounding::Down, 2, "mW"),
+            &source::ANSI_Z136_1_VISIBLE,
+        ));
     }
     let mut sentences = vec![
         "The far side is as far as the near: the beam goes through gaps, full-penetration passes, missed edges and past a shallow tee. A beam stop stands behind the joint, and nobody opposite. Wobble is left out, because it never lowers an exposure value.".to_owned(),
@@ -954,7 +987,19 @@ fn distances(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
         ),
     ];
     if setup.work.shape == Shape::Hollow {
-        sentences.push("A hollow surface may gather the beam again, so no distance is given for what it mirrors: it is taken to reach the walls.".to_owned());
+        sentences.push("A hollow surface may gather the beam again, so no distance is given for what it mirrors: it is taken to reach the walls, and every door and window that lets a beam through is a way out.".to_owned());
+    }
+    if matches!(setup.work.shape, Shape::Tube(_) | Shape::Ball(_)) {
+        sentences.push(format!(
+            "Whether the focus lies before or behind the surface is not known, so the worse counts: a bulge adds 2 b / R to a beam that grows and takes it from one that shrinks, down to what {} leaves. Struck obliquely, a bulge spreads the beam across by 2 b cos i / R only, and at some angle it throws a beam that shrinks out level.",
+            match setup.work.m2 {
+                Some(m2) => format!("an M² of {}", significant(m2, 3)),
+                None => "an ideal beam (no M² is given, so no less than from a flat surface is said)".to_owned(),
+            }
+        ));
+    }
+    if setup.beam.pulses.is_some() && setup.scatter.size.is_none() {
+        sentences.push("Pulses are rated the stricter on a lit spot that is seen under more than 5 mrad (5 mm from 1 m): then it may be dangerous farther than a point; give its width, diffuse_source.".to_owned());
     }
     PartOut { title: "How far the beam is dangerous".to_owned(), rows, sentences }
 }
@@ -963,11 +1008,18 @@ fn eyewear_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     let [od, scale, _, wide, marking] = &eyewear::SOURCES;
     let mut rows = vec![
         row("optical density, whole beam through a pupil", up2(out.needed_od_whole_beam), od),
-        stated_or_taken(
-            setup.eyewear.spot_said,
-            "beam on the eyewear",
-            format!("{} mm", significant(out.eyewear_spot_mm, 3)),
-        ),
+        match setup.eyewear.at {
+            Some(at) if worked.spot < setup.eyewear.spot => row(
+                format!("beam on the eyewear, as it is at {}", placed(at)),
+                format!("{} mm at 1/e", significant(out.eyewear_spot_mm, 3)),
+                &source::LASER_GEOMETRY,
+            ),
+            _ => stated_or_taken(
+                setup.eyewear.spot_said,
+                "beam on the eyewear",
+                format!("{} mm at 1/e", significant(out.eyewear_spot_mm, 3)),
+            ),
+        },
         row("power density there", density(worked.scale.density), scale),
         row("EN 207, mode D", format!("LB{}", out.en207_scale), scale),
     ];
@@ -1168,7 +1220,7 @@ fn room_part(setup: &Setup, out: &AreaOut) -> Option<PartOut> {
 }
 
 fn gas_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
-    let [balance, _, sudden, alarms, density] = &gas::SOURCES;
+    let [balance, _, sudden, alarms, density, content] = &gas::SOURCES;
     let mut rows = Vec::new();
     if let Some(g) = &setup.gas {
         rows.push(stated_or_taken(g.kind_said, "gas", g.kind.word().to_owned()));
@@ -1203,6 +1255,13 @@ fn gas_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     }
     if let Some(o) = worked.leak {
         rows.push(row("oxygen over night, by the leak alone", oxygen(o.steady()), balance));
+    }
+    if let Some((water, gas)) = setup.gas.and_then(|g| g.water_volume.zip(g.cylinder)) {
+        rows.push(row(
+            format!("a cylinder of {water} lets out, at most"),
+            show_in(gas, Rounding::Up, 1, "m³"),
+            content,
+        ));
     }
     if let Some(share) = worked.emptied {
         rows.push(row("oxygen after a cylinder emptied itself", oxygen(share), sudden));
@@ -1292,6 +1351,29 @@ fn fume_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     if setup.fume.is_none() {
         sentences.push("No parent metal is named, so nothing is said of what the fume holds: add [fume] with parent and wire.".to_owned());
     }
+    if let Some(hood) = setup.fume.as_ref().and_then(|f| f.hood) {
+        let holds_to = fume::holds_to(hood.sides[0] * hood.sides[1]);
+        if hood.distance > holds_to {
+            sentences.push(format!(
+                "The hood is {} from the weld, and its relation holds to about {} (1.5 of its widths, Recalled): beyond that draughts decide, and no figure here says what it catches. Bring it nearer.",
+                placed(hood.distance),
+                show_in(holds_to, Rounding::Down, 2, "m")
+            ));
+        }
+        let [least, most] = fume::CAPTURE.map(|c| c.value);
+        let asked = hood.velocity.filter(|v| !(least..=most).contains(v));
+        if let Some(v) = asked {
+            sentences.push(format!(
+                "{} is asked for at the weld, and 0.5 to 1 m/s are what carries welding fume: {}.",
+                show_in(v, Rounding::Nearest, 2, "m/s"),
+                if v < least {
+                    "less leaves it where people breathe"
+                } else {
+                    "more takes the shielding gas away"
+                }
+            ));
+        }
+    }
     sentences.push(format!(
         "All welding fume counts as causing cancer ({}): draw it off at the weld. Above about 1 m/s at the nozzle the draught takes the shielding gas away as well.",
         cited(&WELDING_FUME_CANCER)
@@ -1354,6 +1436,7 @@ mod tests {
         assert_eq!(reach(Length::ZERO), "none");
         assert_eq!(oxygen(Share::from_percent(19.646)), "19.64 %");
         assert_eq!(up2(5.8918), "5.90");
+        assert_eq!(up2(0.0), "0.00");
         assert_eq!(lasts(Duration::from_s(7300.0)), "2.0 h");
     }
 }

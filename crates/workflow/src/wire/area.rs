@@ -15,6 +15,7 @@ use safety::distance::Scatter;
 use safety::exposure::{BLINK_TIME, UNSEEN_TIME};
 use safety::eyewear::Marking;
 use safety::fume::{Parent, Wire};
+use safety::gas::{LEAST_GAS, let_out};
 use safety::room::{Piece, Place};
 use safety::shade::Arc;
 use serde::{Deserialize, Serialize};
@@ -23,7 +24,7 @@ use toml::Spanned;
 use weld::quantity::kind::Quantity;
 use weld::quantity::show::significant;
 use weld::quantity::{
-    Angle, Duration, Frequency, GasFlow, Irradiance, Length, Power, Share, Speed, Volume,
+    Angle, Duration, Frequency, GasFlow, Irradiance, Length, Power, Share, Speed, Stress, Volume,
 };
 
 type Text = Option<Spanned<String>>;
@@ -122,6 +123,7 @@ struct WorkForm {
     shape: Text,
     radius: Text,
     beam_on_work: Text,
+    m2: Option<Spanned<f64>>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -202,6 +204,7 @@ struct GasForm {
     room: Option<Spanned<VolumeForm>>,
     air_changes: Option<Spanned<PerHourForm>>,
     cylinder: Text,
+    cylinder_pressure: Text,
 }
 
 #[derive(Debug, Deserialize)]
@@ -427,6 +430,8 @@ pub struct Work {
     pub shape: Shape,
     /// Width of the beam on it, at 1/e.
     pub beam_on_work: Length,
+    /// Beam quality M², where it is known: how little a bulge can leave of the divergence.
+    pub m2: Option<f64>,
 }
 
 /// The shape of a surface that mirrors.
@@ -447,7 +452,7 @@ pub enum Shape {
 pub struct Eyewear {
     /// Its marking, as typed and as read.
     pub marking: Option<(String, Marking)>,
-    /// Width of the beam where it may be struck.
+    /// Width of the beam where it may be struck, at 1/e.
     pub spot: Length,
     /// That width was given.
     pub spot_said: bool,
@@ -521,8 +526,12 @@ pub struct Gas {
     pub room: Volume,
     /// Changes of air in an hour.
     pub air_changes: f64,
-    /// What a cylinder lets out.
+    /// A flow or a leak is said, be it nothing.
+    pub flows: bool,
+    /// The gas that a cylinder lets out.
     pub cylinder: Option<Volume>,
+    /// Its water volume, where it is named by that.
+    pub water_volume: Option<Volume>,
 }
 
 /// A shielding gas.
@@ -657,6 +666,7 @@ fn field_of(what: &str) -> Option<&'static str> {
         "the gas flow" => "gas.flow",
         "the number of air changes" => "gas.air_changes",
         "the gas in the cylinder" => "gas.cylinder",
+        "the pressure in the cylinder" => "gas.cylinder_pressure",
         "the capture velocity" => "fume.velocity",
         "the hood's distance" => "fume.hood_distance",
         "the hood's opening" => "fume.hood",
@@ -1059,11 +1069,13 @@ fn asked(
                 }
                 None => UNSEEN_TIME.value,
             };
+            safety::distance::limits(&beam, time)
+                .map_err(|e| at_field("pilot.exposure", &e, read.places))?;
             Some(Pilot { beam, time })
         }
     };
     let work = work(form.work.as_ref(), narrowed, &mut read, &mut taken)?;
-    let eyewear = eyewear(form.eyewear.as_ref(), &mut read, &mut taken)?;
+    let eyewear = eyewear(form.eyewear.as_ref(), narrowed, &mut read, &mut taken)?;
     let arc = match &form.arc {
         None => None,
         Some(a) => Some(arc(a.get_ref(), &mut read)?),
@@ -1200,8 +1212,13 @@ fn work(
 ) -> Result<Work, Refusal> {
     let all = Share::from_fraction(1.0);
     let Some(form) = form else {
-        taken.push("the work mirrors all the light, flat: the safe side".to_owned());
-        return Ok(Work { mirrored: all, shape: Shape::Flat, beam_on_work: Length::ZERO });
+        taken.push("the work mirrors all the light, and is flat; a hollow surface gathers it again, and a bulging one may throw it out level: both are worse, and said by shape under [work]".to_owned());
+        return Ok(Work {
+            mirrored: all,
+            shape: Shape::Flat,
+            beam_on_work: Length::ZERO,
+            m2: None,
+        });
     };
     let form = form.get_ref();
     let mirrored = match read.share("work.mirrored", form.mirrored.as_ref())? {
@@ -1256,11 +1273,25 @@ fn work(
             Length::ZERO
         }
     };
-    Ok(Work { mirrored, shape, beam_on_work })
+    let m2 = match &form.m2 {
+        None => None,
+        Some(m2) => {
+            read.at("work.m2", m2.span());
+            let value = *m2.get_ref();
+            if !(value.is_finite() && value >= 1.0) {
+                let fact = format!("an M² of {value} is none: an ideal beam has 1");
+                let refusal = Refusal::new(fact, own_advice("work.m2").unwrap_or_default());
+                return Err(here(m2.span(), refusal.in_field("work.m2")));
+            }
+            Some(value)
+        }
+    };
+    Ok(Work { mirrored, shape, beam_on_work, m2 })
 }
 
 fn eyewear(
     form: Option<&Spanned<EyewearForm>>,
+    narrowed: f64,
     read: &mut Reader<'_>,
     taken: &mut Vec<String>,
 ) -> Result<Eyewear, Refusal> {
@@ -1290,9 +1321,12 @@ fn eyewear(
     };
     let stated: Option<Length> = read.maybe("eyewear.spot", &form.spot)?;
     let spot = match stated {
-        Some(spot) => spot,
+        Some(spot) => spot * narrowed,
         None => {
-            taken.push(no_spot.to_owned());
+            taken.push(match &form.at {
+                None => no_spot.to_owned(),
+                Some(_) => "5 mm of beam on the eyewear, or as wide as it is where the wearer is, whichever is less".to_owned(),
+            });
             usual
         }
     };
@@ -1530,7 +1564,7 @@ fn gas(
     };
     let flow = read.not_below::<GasFlow>("gas.flow", &form.flow)?;
     let leak = read.not_below::<GasFlow>("gas.leak", &form.leak)?;
-    let cylinder = read.maybe::<Volume>("gas.cylinder", &form.cylinder)?;
+    let (cylinder, water_volume) = cylinder(form, read)?;
     if flow.is_none() && leak.is_none() && cylinder.is_none() {
         return Err(here(
             given.span(),
@@ -1569,11 +1603,13 @@ fn gas(
     let gas = Gas {
         kind,
         kind_said: form.kind.is_some(),
+        flows: flow.is_some() || leak.is_some(),
         flow: flow.unwrap_or(GasFlow::ZERO),
         leak: leak.unwrap_or(GasFlow::ZERO),
         room: volume,
         air_changes,
         cylinder,
+        water_volume,
     };
     gas.room_air(gas.flow + gas.leak)
         .oxygen(safety::gas::AIR.value)
@@ -1583,6 +1619,54 @@ fn gas(
             .map_err(|e| refused(&e, read.places))?;
     }
     Ok(Some(gas))
+}
+
+/// The gas that a cylinder lets out, and its water volume where it is named by that.
+fn cylinder(
+    form: &GasForm,
+    read: &mut Reader<'_>,
+) -> Result<(Option<Volume>, Option<Volume>), Refusal> {
+    let volume = read.maybe::<Volume>("gas.cylinder", &form.cylinder)?;
+    let advice = own_advice("cylinder").unwrap_or_default();
+    let (Some(volume), Some(text)) = (volume, &form.cylinder) else {
+        return match &form.cylinder_pressure {
+            None => Ok((None, None)),
+            Some(pressure) => Err(here(pressure.span(), missing("gas.cylinder", advice))),
+        };
+    };
+    if let Some(pressure) = &form.cylinder_pressure {
+        let pressure = of_pressure("gas.cylinder_pressure", pressure, read)?;
+        let gas = let_out(volume, pressure).map_err(|e| refused(&e, read.places))?;
+        return Ok((Some(gas), Some(volume)));
+    }
+    if volume < LEAST_GAS.value
+        && let Ok(gas) = let_out(volume, Stress::from_mpa(20.0))
+    {
+        let fact = format!(
+            "{} has two readings: the water volume that is stamped on the cylinder, which lets some {} m³ of gas out from 200 bar, or that little gas",
+            text.get_ref().trim(),
+            significant(gas.m3(), 3)
+        );
+        return Err(here(text.span(), Refusal::new(fact, advice).in_field("gas.cylinder")));
+    }
+    Ok((Some(volume), None))
+}
+
+/// A pressure as cylinders carry it: bar, besides the units of a stress.
+fn of_pressure(
+    field: &str,
+    text: &Spanned<String>,
+    read: &mut Reader<'_>,
+) -> Result<Stress, Refusal> {
+    let given = text.get_ref().trim();
+    let Some(number) = given.strip_suffix("bar") else { return read.of(field, text) };
+    read.at(field, text.span());
+    let bar = number.trim().replace(',', ".").parse::<f64>().ok().filter(|b| b.is_finite());
+    bar.map(|b| Stress::from_mpa(0.1 * b)).ok_or_else(|| {
+        let fact = format!("\"{given}\" is no pressure");
+        let refusal = Refusal::new(fact, own_advice(field).unwrap_or_default());
+        here(text.span(), refusal.in_field(field))
+    })
 }
 
 impl Gas {
@@ -1924,8 +2008,12 @@ fn own_advice(field: &str) -> Option<&'static str> {
         "room" => "add [room] with width, depth and torch",
         "air_changes" => "write the changes of air in an hour: air_changes = 0.4",
         "cylinder" => {
-            "write the gas that the cylinder lets out, its water volume times its pressure in bar: cylinder = \"10 m3\" for 50 l at 200 bar"
+            "write the cylinder's water volume with its pressure, cylinder = \"50 l\" and cylinder_pressure = \"200 bar\", or the gas that it lets out, cylinder = \"10 m3\""
         }
+        "cylinder_pressure" => {
+            "write the pressure of the full cylinder: cylinder_pressure = \"200 bar\""
+        }
+        "m2" => "write the beam's quality as a number: m2 = 6; or leave it out",
         "parent" => "write the parent metal: parent = \"stainless steel\"",
         "wire" => "write the wire: wire = \"stainless steel\" or \"none\"",
         "hood" => "write the sides of the hood's opening: hood = [\"0.3 m\", \"0.3 m\"]",
@@ -1982,7 +2070,7 @@ pub struct AreaOut {
     pub fibre_end_skin_m: Option<f64>,
     /// The longest of the direct distances, in front of the torch and on the far side of the joint alike.
     pub far_side_m: Option<f64>,
-    /// Hazard distance of the mirrored beam, from the work; null for a hollow surface.
+    /// Hazard distance of the mirrored beam, from the work; null for a hollow surface, which has none that is known.
     pub mirrored_m: Option<f64>,
     /// The same for the skin.
     pub mirrored_skin_m: Option<f64>,
@@ -2000,7 +2088,8 @@ pub struct AreaOut {
     pub needed_od_diffuse: Option<f64>,
     /// The same for whoever holds the torch, 0.3 m from the work.
     pub needed_od_diffuse_operator: f64,
-    /// Width of the beam on the eyewear.
+    /// Width of the beam on the eyewear, at 1/e: what is given or 5 mm, or the beam's at the wearer's distance where that
+    /// is less.
     pub eyewear_spot_mm: f64,
     /// Power density there.
     pub eyewear_power_density_w_per_m2: f64,
@@ -2084,8 +2173,8 @@ pub struct PilotOut {
     pub exposure_s: f64,
     /// What the eye may take.
     pub mpe_eye_w_per_m2: f64,
-    /// What may enter a pupil.
-    pub power_through_pupil_w: f64,
+    /// What may enter a pupil of 7 mm by that; what does is at most `power_w`.
+    pub permitted_through_pupil_w: f64,
     /// Hazard distance by the optics of the main beam; null when none are given.
     pub hazard_m: Option<f64>,
 }
@@ -2148,7 +2237,7 @@ pub struct WayOutOut {
     pub to_deg: f64,
     /// How far the opening is from the torch.
     pub distance_m: f64,
-    /// How far the beam is dangerous outside of it; null when no spread is given.
+    /// How far the beam is dangerous outside of it; null when no spread is given, or the work is hollow.
     pub beyond_m: Option<f64>,
 }
 
