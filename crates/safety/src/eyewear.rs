@@ -477,7 +477,8 @@ fn part_of(
             if now.whole() && !now.nm.is_empty() {
                 now.put(part, before, all)?;
             }
-            if !now.nm.is_empty() && !(now.modes.is_empty() && now.number.is_none()) {
+            let begun = !now.modes.is_empty() || now.number.is_some();
+            if begun && !now.nm.is_empty() {
                 return Err(MarkingError::TwoWavelengths {
                     part: named(),
                     second: word.to_owned(),
