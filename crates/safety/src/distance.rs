@@ -27,8 +27,8 @@
 //! point would be.
 //!
 //! Not covered: hollow surfaces, which may gather the beam again; bulging ones struck obliquely, where 2 b / R becomes
-//! 2 b cos i / R in the plane across and 2 b / (R cos i) in the plane of incidence; how much a real plate mirrors (the greatest share is
-//! the user's to state, all of it unless stated); air that scatters or absorbs.
+//! 2 b cos i / R in the plane across and 2 b / (R cos i) in the plane of incidence; how much a real plate mirrors (the
+//! greatest share is the user's to state, all of it unless stated); air that scatters or absorbs.
 
 use crate::beam::{Beam, Spread, Width, ideal_bpp_mm_mrad};
 use crate::exposure::{

@@ -42,11 +42,15 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
         .look(|study| {
             let counts = study.counts()?;
             let count = |kind| counts.get(&kind).copied().unwrap_or(0);
-            let plans = study.list(Kind::Paper)?.iter().filter(|paper| is_area_plan(paper)).count();
-            // A plan that cannot be understood stands no more than one that has changed; the area's page says which.
-            let fallen = study
-                .areas()
-                .map_or(plans, |all| all.iter().filter(|plan| !plan.state().0).count());
+            let (plans, fallen) = match study.areas() {
+                Ok(all) => (all.len(), all.iter().filter(|plan| !plan.state().0).count()),
+                // A plan that cannot be understood stands no more than one that has changed; the area's page says which.
+                Err(_) => {
+                    let papers = study.list(Kind::Paper)?;
+                    let plans = papers.iter().filter(|paper| is_area_plan(paper)).count();
+                    (plans, plans)
+                }
+            };
             Ok(Stands {
                 joints: count(Kind::Joint),
                 coupons: count(Kind::Coupon),

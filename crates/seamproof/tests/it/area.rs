@@ -5,25 +5,25 @@ use crate::run::{Said, folder, seamproof};
 use serde_json::Value;
 
 /// 1.5 kW at 1070 nm from a welding head, all else left out.
-const HEAD: &str = "power = \"1500 W\"\nwavelength = \"1070 nm\"\nfocal_length = \"150 mm\"\nbeam_at_lens = \"10 mm\"\n";
+pub(crate) const HEAD: &str = "power = \"1500 W\"\nwavelength = \"1070 nm\"\nfocal_length = \"150 mm\"\nbeam_at_lens = \"10 mm\"\n";
 /// The same from a bare beam.
 const BARE: &str = "power = \"100 W\"\nwavelength = \"1064 nm\"\ndivergence = \"2 mrad\"\nbeam_diameter = \"2 mm\"\n";
 
-fn ask(text: &str, args: &[&str]) -> Said {
+pub(crate) fn ask(text: &str, args: &[&str]) -> Said {
     let place = folder(&[("setup.toml", text.as_bytes())]);
     let mut all = vec!["area", "setup.toml"];
     all.extend(args);
     seamproof(place.path(), &all)
 }
 
-fn json(text: &str) -> Value {
+pub(crate) fn json(text: &str) -> Value {
     let said = ask(text, &["--json"]);
     assert!(said.code < 2, "{said:?}");
     said.json()
 }
 
 #[track_caller]
-fn near(value: &Value, published: f64, half: f64) {
+pub(crate) fn near(value: &Value, published: f64, half: f64) {
     let got = value.as_f64().unwrap_or(f64::NAN);
     assert!((got - published).abs() <= half, "{got} against {published}");
 }

@@ -1,29 +1,7 @@
 //! Numbers of a controlled area that were once on the lax side, through the program: each worked by hand.
 
-use crate::run::{Said, folder, seamproof};
+use crate::area::{HEAD, ask, json, near};
 use serde_json::Value;
-
-/// 1.5 kW at 1070 nm from a welding head, all else left out.
-const HEAD: &str = "power = \"1500 W\"\nwavelength = \"1070 nm\"\nfocal_length = \"150 mm\"\nbeam_at_lens = \"10 mm\"\n";
-
-fn ask(text: &str, args: &[&str]) -> Said {
-    let place = folder(&[("setup.toml", text.as_bytes())]);
-    let mut all = vec!["area", "setup.toml"];
-    all.extend(args);
-    seamproof(place.path(), &all)
-}
-
-fn json(text: &str) -> Value {
-    let said = ask(text, &["--json"]);
-    assert!(said.code < 2, "{said:?}");
-    said.json()
-}
-
-#[track_caller]
-fn near(value: &Value, by_hand: f64, half: f64) {
-    let got = value.as_f64().unwrap_or(f64::NAN);
-    assert!((got - by_hand).abs() <= half, "{got} against {by_hand}");
-}
 
 fn speaks(out: &Value, words: &str) -> bool {
     out["against"].as_array().unwrap().iter().any(|a| a.as_str().unwrap().contains(words))

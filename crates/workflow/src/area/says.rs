@@ -574,36 +574,29 @@ pub fn always() -> Says {
     }
 }
 
-/// How the caution begins that a beam which is seen has no use for.
-const UNSEEN: &str = "A welding laser's beam is invisible.";
-/// Of a beam that is seen.
+/// Of a beam that is seen, and of one that is not.
 const SEEN: &str = "The beam is seen where it strikes and hardly on its way; turning away is no protection from a beam that welds. Wobble never lowers an exposure value.";
+const UNSEEN: &str = "A welding laser's beam is invisible. Wobble never lowers an exposure value, and a beam that looks weak in the pilot's light is not.";
 
-/// The cautions for a beam that is seen or not.
+/// Cautions that every way of reading this carries, for a beam that is seen or not.
 fn cautions(seen: bool) -> Vec<String> {
-    let of = |text: &&str| {
-        let unseen = text.starts_with(UNSEEN);
-        if seen && unseen { SEEN } else { *text }.to_owned()
-    };
-    CAUTIONS.iter().map(of).collect()
+    let all = [
+        "This is worked out from what was typed in; it releases nothing. The laser safety officer decides, and the law of the place and the maker's manual go before it.",
+        "The beam goes through gaps, full-penetration passes, missed edges and past a shallow tee with all its power: a beam stop that stands it behind the joint, and nobody opposite.",
+        if seen { SEEN } else { UNSEEN },
+        "Whoever is within the distances wears eyewear by its marking for this wavelength. It is made for the glance that was not meant; nobody looks into the beam, with or without it.",
+        "Laser eyewear lets the plume's blue and ultraviolet light through, so a welding shade is worn as well. A welding shade alone is no laser protection: shade 14 still lets 0.3 % of infrared through, an optical density of 2.5.",
+        "All skin is covered with what does not burn.",
+        "A handheld torch is carried about and turned: what is worked out from one of its places holds for that place. Enter each place where it works.",
+        "Binoculars, telescopes and camera finders gather more of a beam than a pupil does: the distances here are for the naked eye.",
+        "Argon and cold gas sink and stay in pits, channels, tanks and behind kerbs; helium rises and stays under ceilings and in hoods. 'Well mixed', which the oxygen here is worked out with, is not on the safe side there: measure where the gas gathers, and nobody enters a vessel that gas can reach without a permit and somebody outside.",
+        "Welding fume causes cancer (IARC group 1, Recalled): it is drawn off at the weld, and limits are shown to be met by measuring in the breathing zone. Zinc coatings bring fume fever.",
+        "No chlorinated solvent in the area: near beam or arc it makes phosgene. Parts come in dry.",
+        "Etching: never store nital above about 5 %, nor in a closed bottle; never nitric acid with acetone, isopropanol or glycerol; never hydrochloric mixes capped or with bleach; hydrofluoric acid (Keller's, Kroll's) only by persons trained for it with calcium gluconate at hand; dry picric acid explodes.",
+        "What is marked Recalled was given from memory: somebody reads it in the standard in force before it is relied on.",
+    ];
+    all.map(str::to_owned).to_vec()
 }
-
-/// Cautions that every way of reading this carries.
-const CAUTIONS: [&str; 13] = [
-    "This is worked out from what was typed in; it releases nothing. The laser safety officer decides, and the law of the place and the maker's manual go before it.",
-    "The beam goes through gaps, full-penetration passes, missed edges and past a shallow tee with all its power: a beam stop that stands it behind the joint, and nobody opposite.",
-    "A welding laser's beam is invisible. Wobble never lowers an exposure value, and a beam that looks weak in the pilot's light is not.",
-    "Whoever is within the distances wears eyewear by its marking for this wavelength. It is made for the glance that was not meant; nobody looks into the beam, with or without it.",
-    "Laser eyewear lets the plume's blue and ultraviolet light through, so a welding shade is worn as well. A welding shade alone is no laser protection: shade 14 still lets 0.3 % of infrared through, an optical density of 2.5.",
-    "All skin is covered with what does not burn.",
-    "A handheld torch is carried about and turned: what is worked out from one of its places holds for that place. Enter each place where it works.",
-    "Binoculars, telescopes and camera finders gather more of a beam than a pupil does: the distances here are for the naked eye.",
-    "Argon and cold gas sink and stay in pits, channels, tanks and behind kerbs; helium rises and stays under ceilings and in hoods. 'Well mixed', which the oxygen here is worked out with, is not on the safe side there: measure where the gas gathers, and nobody enters a vessel that gas can reach without a permit and somebody outside.",
-    "Welding fume causes cancer (IARC group 1, Recalled): it is drawn off at the weld, and limits are shown to be met by measuring in the breathing zone. Zinc coatings bring fume fever.",
-    "No chlorinated solvent in the area: near beam or arc it makes phosgene. Parts come in dry.",
-    "Etching: never store nital above about 5 %, nor in a closed bottle; never nitric acid with acetone, isopropanol or glycerol; never hydrochloric mixes capped or with bleach; hydrofluoric acid (Keller's, Kroll's) only by persons trained for it with calcium gluconate at hand; dry picric acid explodes.",
-    "What is marked Recalled was given from memory: somebody reads it in the standard in force before it is relied on.",
-];
 
 fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
     let mut how_far = Vec::new();
