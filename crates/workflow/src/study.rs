@@ -18,7 +18,7 @@ mod bring;
 mod export;
 mod import;
 
-pub use area::{SignedArea, Signing, is_area_plan};
+pub use area::{KeptPlan, SignedArea, Signing};
 pub(crate) use bring::{Brought, BroughtSection};
 pub use bring::{Outcome, bring};
 pub use export::{Exported, export, readings_csv, readings_xlsx};

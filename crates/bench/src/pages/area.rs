@@ -387,8 +387,12 @@ pub(crate) async fn page(
     let Some(begun) = begun else {
         return Ok(shown(&known, &Filled::default(), None, None, None));
     };
-    let filled = Filled::of(&to_json("the signed plan", &begun.kept.setup)?);
-    let (area, refused) = match &begun.now {
+    let plan = match &begun.plan {
+        Ok(plan) => plan,
+        Err(refusal) => return Ok(shown(&known, &Filled::default(), None, Some(refusal), None)),
+    };
+    let filled = Filled::of(&to_json("the signed plan", &plan.kept.setup)?);
+    let (area, refused) = match &plan.now {
         Ok(area) => (Some(area), None),
         Err(refusal) => (None, Some(refusal)),
     };
@@ -599,9 +603,9 @@ fn signed_plans(signed: &[SignedArea]) -> Markup {
             @for plan in signed {
                 @let (stands, state) = plan.state();
                 section.card {
-                    p { (plan.kept.sentence) }
+                    p { (plan.plan.as_ref().map_or(&plan.kept_as.content.name, |p| &p.kept.sentence)) }
                     p.verdict[!stands] { (state) }
-                    p.faint { "fingerprint " span.hex { (plan.kept.fingerprint) } " · kept by " (plan.kept_as.stamp.author) ", " (plan.kept_as.stamp.time) " · "
+                    p.faint { @if let Ok(p) = &plan.plan { "fingerprint " span.hex { (p.kept.fingerprint) } " · " } "kept by " (plan.kept_as.stamp.author) ", " (plan.kept_as.stamp.time) " · "
                         a href={ "/area?plan=" (plan.kept_as.record.0) } { "go on from it" } " · "
                         a href={ "/record/" (plan.kept_as.record.0) "/history" } { "history" } }
                 }

@@ -521,10 +521,8 @@ pub(crate) async fn papers(State(app): State<App>, headers: HeaderMap) -> Result
             let papers = study.list(Kind::Paper)?;
             let papers =
                 papers.into_iter().map(|p| study.last(p.record)).collect::<Result<Vec<_>, _>>()?;
-            // One that cannot be understood is told on the area's page, and hides no other paper here.
-            let areas = study.areas().unwrap_or_default();
             let areas: Vec<_> =
-                areas.iter().map(|plan| (plan.kept_as.record, plan.state())).collect();
+                study.areas()?.iter().map(|plan| (plan.kept_as.record, plan.state())).collect();
             Ok((papers, study.list(Kind::Claim)?, areas))
         })
         .await?;

@@ -15,7 +15,7 @@ use maud::{Markup, html};
 use serde_json::Value;
 use std::path::PathBuf;
 use workflow::refusal::Refusal;
-use workflow::study::{ENDING, Kind, Study, is_area_plan};
+use workflow::study::{ENDING, Kind, Study};
 use workflow::wire::study::short_text;
 
 /// How many of each kind there are, and the step that comes next.
@@ -42,24 +42,16 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<R
         .look(|study| {
             let counts = study.counts()?;
             let count = |kind| counts.get(&kind).copied().unwrap_or(0);
-            let (plans, fallen) = match study.areas() {
-                Ok(all) => (all.len(), all.iter().filter(|plan| !plan.state().0).count()),
-                // A plan that cannot be understood stands no more than one that has changed; the area's page says which.
-                Err(_) => {
-                    let papers = study.list(Kind::Paper)?;
-                    let plans = papers.iter().filter(|paper| is_area_plan(paper)).count();
-                    (plans, plans)
-                }
-            };
+            let areas = study.areas()?;
             Ok(Stands {
                 joints: count(Kind::Joint),
                 coupons: count(Kind::Coupon),
                 sections: count(Kind::Section),
                 read: study.count_read()?,
                 claims: count(Kind::Claim),
-                papers: count(Kind::Paper).saturating_sub(plans),
-                plans,
-                fallen,
+                papers: count(Kind::Paper).saturating_sub(areas.len()),
+                plans: areas.len(),
+                fallen: areas.iter().filter(|plan| !plan.state().0).count(),
             })
         })
         .await?;

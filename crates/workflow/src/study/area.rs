@@ -17,16 +17,22 @@ const PAPER: &str = "area plan";
 const ITSELF: RecordId = RecordId(1);
 
 /// Whether a paper is an area plan, told by the name that it is kept under.
-#[must_use]
-pub fn is_area_plan(paper: &Listed) -> bool {
+fn is_area_plan(paper: &Listed) -> bool {
     paper.kind == Kind::Paper && paper.name.starts_with(&format!("{PAPER} of "))
 }
 
-/// A plan that was signed, beside what its setup comes to today.
+/// A plan that was signed.
 #[derive(Debug)]
 pub struct SignedArea {
     /// The record that keeps it.
     pub kept_as: Revision,
+    /// What was signed and what has become of it, or why it cannot be understood.
+    pub plan: Result<KeptPlan, Refusal>,
+}
+
+/// What was signed, beside what its setup comes to today.
+#[derive(Debug)]
+pub struct KeptPlan {
     /// What was signed.
     pub kept: KeptArea,
     /// The revision that its setting has now; none: it names no setting, or that is no longer there.
@@ -153,7 +159,8 @@ impl Study {
         self.store().change(|change| keep(change, Kind::Paper, &content, &by.stamp("signed")))
     }
 
-    /// Every area plan that was signed, the latest first, each beside what its setup comes to now.
+    /// Every area plan that was signed, the latest first, each beside what its setup comes to now. One that cannot be understood
+    /// hides no other.
     ///
     /// # Errors
     ///
@@ -162,23 +169,28 @@ impl Study {
         let mut all = Vec::new();
         for listed in self.list(Kind::Paper)?.iter().filter(|paper| is_area_plan(paper)) {
             let kept_as = self.last(listed.record)?;
-            let kept: KeptArea = serde_json::from_str(&kept_as.content.text).map_err(|e| {
-                Refusal::new(
-                    format!("the plan kept as '{}' cannot be understood: {e}", listed.name),
-                    "open it with the program's version that wrote it",
-                )
-                .in_file(self.path.display())
-            })?;
-            let setting_now = kept
-                .setting
-                .as_ref()
-                .and_then(|(name, _)| self.named(Kind::Setting, name).ok())
-                .map(|setting| setting.number);
-            let now = self.area(&kept.setup);
-            all.push(SignedArea { kept_as, kept, setting_now, now });
+            let plan = self.kept_plan(&kept_as);
+            all.push(SignedArea { kept_as, plan });
         }
         all.sort_by_key(|a| std::cmp::Reverse(a.kept_as.seq));
         Ok(all)
+    }
+
+    fn kept_plan(&self, kept_as: &Revision) -> Result<KeptPlan, Refusal> {
+        let kept: KeptArea = serde_json::from_str(&kept_as.content.text).map_err(|e| {
+            Refusal::new(
+                format!("the plan kept as '{}' cannot be understood: {e}", kept_as.content.name),
+                "open it with the program's version that wrote it",
+            )
+            .in_file(self.path.display())
+        })?;
+        let setting_now = kept
+            .setting
+            .as_ref()
+            .and_then(|(name, _)| self.named(Kind::Setting, name).ok())
+            .map(|setting| setting.number);
+        let now = self.area(&kept.setup);
+        Ok(KeptPlan { kept, setting_now, now })
     }
 }
 
@@ -211,13 +223,15 @@ impl SignedArea {
     /// What has become of it, as a sentence, and whether it still stands.
     #[must_use]
     pub fn state(&self) -> (bool, String) {
-        let kept = &self.kept;
-        let area = match &self.now {
-            Err(refusal) => {
-                let fact = format!("It no longer stands: {}. {}.", refusal.fact, refusal.advice);
-                return (false, fact);
-            }
+        let fallen =
+            |r: &Refusal| (false, format!("It no longer stands: {}. {}.", r.fact, r.advice));
+        let KeptPlan { kept, setting_now, now } = match &self.plan {
+            Ok(plan) => plan,
+            Err(refusal) => return fallen(refusal),
+        };
+        let area = match now {
             Ok(area) => area,
+            Err(refusal) => return fallen(refusal),
         };
         if area.out.changed_since_signed != Some(false) {
             let changed = match area.out.beam_changed.as_slice() {
@@ -238,8 +252,8 @@ impl SignedArea {
                     .to_owned(),
             );
         };
-        match self.setting_now {
-            Some(now) if now != *then => (
+        match setting_now {
+            Some(now) if now != then => (
                 true,
                 format!(
                     "It stands: the setting '{name}' is at revision {now}, it was signed at {then}, and nothing that the plan rests on has changed."

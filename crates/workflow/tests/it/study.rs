@@ -503,3 +503,32 @@ fn who_stops_leaves_nothing_behind() {
     study.backup(&copy, &Quiet).unwrap();
     assert_eq!(all(&copy), all(&path));
 }
+
+/// Two signed plans, one of which another program's version wrote: that one says so, and hides neither the other nor itself.
+#[test]
+fn a_plan_that_cannot_be_understood_hides_no_other() {
+    let dir = tempdir().unwrap();
+    let path = dir.path().join("a.seam");
+    let study = new_study(&path);
+    let setup = std::fs::read_to_string("../../examples/area.toml").unwrap();
+    let signing = workflow::study::Signing {
+        by: "M. Okafor".to_owned(),
+        on: "2026-11-25".to_owned(),
+        despite: "a trial of the paper".to_owned(),
+    };
+    let kept = study.sign_area(&setup, &signing).unwrap();
+    study.keep_area(&kept, &by()).unwrap();
+    drop(study);
+    let mut store = records::Study::open(&path).unwrap();
+    let of = store.last(RecordId(1)).unwrap();
+    let odd = Content::new("area plan of elsewhere", Form::Json, "{\"sentence\": 7}")
+        .under(Some(of.record))
+        .out_of(of.seq);
+    store.change(|c| c.add(Kind::Paper, &odd, &of.stamp)).unwrap();
+    store.close().unwrap();
+    let plans = Study::open(&path).unwrap().areas().unwrap();
+    let states: Vec<_> = plans.iter().map(workflow::study::SignedArea::state).collect();
+    assert_eq!(states.len(), 2, "{states:?}");
+    assert!(!states[0].0 && states[0].1.contains("'area plan of elsewhere' cannot be understood"));
+    assert!(states[1].0 && states[1].1.starts_with("It stands."), "{states:?}");
+}
