@@ -26,7 +26,7 @@
 use crate::evidence::{Cost, Window};
 use crate::least_cut::LeastCut;
 use crate::pyramid::{Plane, level_from_picture, picture_from_level, size_of_pixel};
-use crate::trace::{area, distance};
+use crate::trace::{area, distance, squared};
 
 type Px = [f64; 2];
 
@@ -287,11 +287,14 @@ impl<'a> Zone<'a> {
         &self.likely
     }
 
-    /// The pieces with the metal enclosed that goes with the zone, a pixel's looks counting `weight` beside its evidence;
-    /// nothing when that differs from the path by slivers only, or makes no outline through the set points.
-    pub(crate) fn enclosed(&self, weight: f64) -> Option<Pieces> {
+    /// The pieces with the metal enclosed that goes with the zone, one for each weight that a pixel's looks may count beside its
+    /// evidence; none where that differs from the path by slivers only, or makes no outline through the set points.
+    pub(crate) fn enclosed(&self, weights: &[f64]) -> Vec<Pieces> {
+        self.cuts(weights).iter().filter_map(|cut| self.with_metal(cut)).collect()
+    }
+
+    fn with_metal(&self, cut: &[bool]) -> Option<Pieces> {
         let Self { grid, inside, .. } = self;
-        let cut = self.cut(weight)?;
         let more: Vec<bool> = (0..grid.n()).map(|i| cut[i] && !inside[i]).collect();
         let less: Vec<bool> = (0..grid.n()).map(|i| !cut[i] && inside[i]).collect();
         let (more, less) = (grid.opened(&more, SLIVER), grid.opened(&less, SLIVER));
@@ -305,12 +308,12 @@ impl<'a> Zone<'a> {
         Some(found.into_iter().map(picture).collect())
     }
 
-    /// The cheapest cut: which pixels are in. `None` when nothing is free.
-    fn cut(&self, weight: f64) -> Option<Vec<bool>> {
+    /// The cheapest cut for each weight: which pixels are in. None when nothing is free.
+    fn cuts(&self, weights: &[f64]) -> Vec<Vec<bool>> {
         let Self { grid, inside, free, .. } = self;
         let nodes: Vec<usize> = (0..grid.n()).filter(|&i| free[i]).collect();
         if nodes.is_empty() {
-            return None;
+            return Vec::new();
         }
         let mut number = vec![usize::MAX; grid.n()];
         for (k, &i) in nodes.iter().enumerate() {
@@ -318,24 +321,32 @@ impl<'a> Zone<'a> {
         }
         let look: Vec<f64> = (0..grid.n()).map(|i| self.looks.at(i)).collect();
         let mut network = LeastCut::new(nodes.len());
+        // What ties a pixel to its neighbours that are not free.
+        let mut held = vec![0.0; nodes.len()];
         for (k, &i) in nodes.iter().enumerate() {
-            let mut to_in = weight * self.likely[i];
             for (j, length) in grid.neighbours(i) {
                 let c = length * (0.5 * (look[i] + look[j]) + BEND);
                 match number[j] {
-                    usize::MAX => to_in += if inside[j] { c } else { -c },
+                    usize::MAX => held[k] += if inside[j] { c } else { -c },
                     other if j > i => network.join(k, other, (c * UNIT) as i32),
                     _ => {}
                 }
             }
-            network.tie(k, (to_in * UNIT) as i32);
         }
-        let found = network.inside();
-        let mut out = inside.clone();
-        for (&i, found) in nodes.iter().zip(found) {
-            out[i] = found;
-        }
-        Some(out)
+        let mut tied = vec![0; nodes.len()];
+        let cut = |weight: &f64| {
+            for (k, &i) in nodes.iter().enumerate() {
+                let tie = ((weight * self.likely[i] + held[k]) * UNIT) as i32;
+                network.tie(k, tie - tied[k]);
+                tied[k] = tie;
+            }
+            let mut out = inside.clone();
+            for (&i, found) in nodes.iter().zip(network.inside()) {
+                out[i] = found;
+            }
+            out
+        };
+        weights.iter().map(cut).collect()
     }
 }
 
@@ -369,7 +380,7 @@ fn free(grid: Grid, pieces: &Pieces, way: &[Px], points: &[Px], pull: f64) -> Ve
         let near: Vec<Px> =
             way.iter().filter(|q| distance(**q, *p) < 2.0 * wide).copied().collect();
         grid.within(*p, wide, |k, at| {
-            if near.iter().all(|q| distance(*q, at) > hold) {
+            if near.iter().all(|q| squared(*q, at) > hold * hold) {
                 free[k] = false;
             }
         });

@@ -44,6 +44,8 @@ const CHORD: f64 = 8.0;
 const METAL_COUNTS: f64 = 0.02;
 /// The sharpest bend of a curve, radians a pixel.
 const SHARPEST: f64 = 0.6;
+/// A bend whose tangent is this is less sharp than that.
+const GENTLE: f64 = 0.6;
 /// How far the line may lie from the best curve, pixels, and what a pixel aside costs from one place to the next.
 const ASIDE: usize = 6;
 const ASIDE_COSTS: f64 = 0.08;
@@ -163,7 +165,7 @@ impl<'a> Tips<'a> {
         for pair in way.windows(2) {
             let (a, b) = (pair[0], pair[1]);
             let step = [b[0] - a[0], b[1] - a[1]];
-            let long = step[0].hypot(step[1]);
+            let long = distance(a, b);
             let middle = [0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])];
             let k = self.grid.index(middle)?;
             if taken[k] {
@@ -177,8 +179,12 @@ impl<'a> Tips<'a> {
             let up_to = row[x0] + (x - x0 as f64).clamp(0.0, 1.0) * (row[x0 + 1] - row[x0]);
             metal += step[1] * up_to;
             if let (Some(p), true) = (before, curve && long > 1e-9) {
-                let bend = (p[0] * step[1] - p[1] * step[0]).atan2(p[0] * step[0] + p[1] * step[1]);
-                if bend.abs() > SHARPEST * long.max(1.0) {
+                let (across, along) =
+                    (p[0] * step[1] - p[1] * step[0], p[0] * step[0] + p[1] * step[1]);
+                // Hardly any place of a curve bends by much, and the angle itself takes a while.
+                if across.abs() > GENTLE * along
+                    && across.atan2(along).abs() > SHARPEST * long.max(1.0)
+                {
                     return None;
                 }
             }
@@ -264,24 +270,22 @@ impl<'a> Tips<'a> {
         }
         let turn = turn_of((u, v));
         let (u, v) = (u[1].atan2(u[0]), v[1].atan2(v[0]));
-        let curve = |x: [f64; 4]| -> Vec<Px> {
+        let curve = |x: [f64; 4]| {
             let unit = |a: f64| [a.cos(), a.sin()];
             let (a, b) = (unit(u + x[2]), unit(v + x[3]));
             let (a, b) = (a.map(|c| c * x[0] * chord), b.map(|c| c * x[1] * chord));
             // Each unit of speed adds at most a quarter of a chord of height at either end.
             let parts = (chord * (1.0 + 0.3 * (x[0] + x[1]))).ceil().max(6.0) as usize;
-            (0..=parts)
-                .map(|k| {
-                    let t = k as f64 / parts as f64;
-                    let s = 1.0 - t;
-                    [0, 1].map(|c| {
-                        (1.0 + 2.0 * t) * s * s * p[c]
-                            + t * s * s * a[c]
-                            + t * t * (3.0 - 2.0 * t) * q[c]
-                            - t * t * s * b[c]
-                    })
+            (0..=parts).map(move |k| {
+                let t = k as f64 / parts as f64;
+                let s = 1.0 - t;
+                [0, 1].map(|c| {
+                    (1.0 + 2.0 * t) * s * s * p[c]
+                        + t * s * s * a[c]
+                        + t * t * (3.0 - 2.0 * t) * q[c]
+                        - t * t * s * b[c]
                 })
-                .collect()
+            })
         };
         let most = reach(chord, turn, whole);
         let along = [(q[0] - p[0]) / chord, (q[1] - p[1]) / chord];
@@ -290,10 +294,16 @@ impl<'a> Tips<'a> {
             let s = d[0] * along[0] + d[1] * along[1];
             (d[0] * along[1] - d[1] * along[0]).abs().max(-s).max(s - chord)
         };
-        let worth = |x: [f64; 4]| {
-            let curve = curve(x);
-            let within = curve.iter().all(|a| off(a) <= most);
-            within.then(|| self.worth(&curve, taken, true)).flatten().unwrap_or(f64::NEG_INFINITY)
+        let mut drawn = Vec::new();
+        let mut worth = |x: [f64; 4]| {
+            drawn.clear();
+            for a in curve(x) {
+                if off(&a) > most {
+                    return f64::NEG_INFINITY;
+                }
+                drawn.push(a);
+            }
+            self.worth(&drawn, taken, true).unwrap_or(f64::NEG_INFINITY)
         };
         let mut best = (f64::NEG_INFINITY, [1.0, 1.0, 0.0, 0.0]);
         for a in SPEEDS {
@@ -332,7 +342,7 @@ impl<'a> Tips<'a> {
                 *s = if k < 2 { s.sqrt() } else { 0.6 * *s };
             }
         }
-        let laid = laid(&evenly(&curve(best.1)), ASIDE, |p| {
+        let laid = laid(&evenly(&curve(best.1).collect::<Vec<_>>()), ASIDE, |p| {
             self.grid.index(p).map_or(1.0, |k| self.looks.at(k))
         });
         Some(laid.into_iter().map(|p| self.looks.picture(p)).collect())

@@ -152,8 +152,9 @@ impl Outline {
     /// Where another way lies farthest from this one, and how far, pixels; nothing when there is no other.
     #[must_use]
     pub fn farthest_other(&self) -> Option<([f64; 2], f64)> {
-        let off =
-            |p: [f64; 2]| self.px.iter().map(|&q| distance(p, q)).fold(f64::INFINITY, f64::min);
+        let off = |p: [f64; 2]| {
+            self.px.iter().map(|&q| squared(p, q)).fold(f64::INFINITY, f64::min).sqrt()
+        };
         self.others
             .iter()
             .flat_map(|other| other.px.iter().step_by(4))
@@ -494,8 +495,9 @@ fn differ(a: &[Vec<[f64; 2]>], b: &[Vec<[f64; 2]>]) -> f64 {
         // Neighbouring places are a pixel apart: every third tells as much.
         a.iter()
             .step_by(3)
-            .map(|&p| b.iter().map(|&q| distance(p, q)).fold(f64::INFINITY, f64::min))
+            .map(|&p| b.iter().map(|&q| squared(p, q)).fold(f64::INFINITY, f64::min))
             .fold(0.0, f64::max)
+            .sqrt()
     };
     a.iter().zip(b).map(|(a, b)| far(a, b).max(far(b, a))).fold(0.0, f64::max)
 }
@@ -618,8 +620,7 @@ impl<'a> Work<'a> {
         }
         let zone = Zone::new(plane, &looks, points, &path, self.pull);
         let tips = Tips::new(&looks, zone.likely(), &path, parting);
-        let enclosed: Vec<enclose::Pieces> =
-            METAL_COUNTS.into_iter().filter_map(|weight| zone.enclosed(weight)).collect();
+        let enclosed = zone.enclosed(&METAL_COUNTS);
         let apart = OTHER_WAY * size;
         let mut best = path.clone();
         let mut others: Vec<(usize, f64, Vec<[f64; 2]>)> = Vec::new();
@@ -1722,8 +1723,14 @@ pub(crate) fn area(at: &[[f64; 2]]) -> f64 {
     (0..n).map(|i| at[i][0] * at[(i + 1) % n][1] - at[(i + 1) % n][0] * at[i][1]).sum::<f64>() / 2.0
 }
 
+/// The square of [`distance`], for the nearest of many.
+pub(crate) fn squared(a: [f64; 2], b: [f64; 2]) -> f64 {
+    (a[0] - b[0]).powi(2) + (a[1] - b[1]).powi(2)
+}
+
 pub(crate) fn distance(a: [f64; 2], b: [f64; 2]) -> f64 {
-    (a[0] - b[0]).hypot(a[1] - b[1])
+    // Not hypot: that guards against lengths beyond 1e150 pixels and takes several times as long.
+    squared(a, b).sqrt()
 }
 
 fn between(a: [f64; 2], b: [f64; 2], t: f64) -> [f64; 2] {

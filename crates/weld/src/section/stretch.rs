@@ -45,17 +45,22 @@ pub struct Stretch {
 pub fn stretches(outline: &[Point], height: f64, look: Look) -> Vec<Stretch> {
     let size = outline.iter().fold(0.0_f64, |m, p| m.max(p.x.abs()).max(p.y.abs()));
     let slack = 1e-12 * size;
-    let marked = |p: Point| match look {
-        Look::Above => p.y - height > slack,
-        Look::Below => p.y - height < -slack,
+    let up = match look {
+        Look::Above => 1.0,
+        Look::Below => -1.0,
     };
+    let marked = |p: Point| up * (p.y - height) > slack;
+    let Some(&first) = outline.first() else { return Vec::new() };
     let mut crossings = Vec::with_capacity(8);
-    for (i, &a) in outline.iter().enumerate() {
-        let b = outline[if i + 1 == outline.len() { 0 } else { i + 1 }];
-        if marked(a) != marked(b) {
+    let mut was = marked(first);
+    let ends = outline[1..].iter().chain([&first]);
+    for (piece, (&a, &b)) in outline.iter().zip(ends).enumerate() {
+        let is = marked(b);
+        if was != is {
             let t = ((height - a.y) / (b.y - a.y)).clamp(0.0, 1.0);
-            crossings.push(Crossing { s: a.x + (b.x - a.x) * t, piece: i });
+            crossings.push(Crossing { s: a.x + (b.x - a.x) * t, piece });
         }
+        was = is;
     }
     crossings.sort_by(|a, b| a.s.total_cmp(&b.s));
     crossings.chunks_exact(2).map(|c| Stretch { from: c[0], to: c[1] }).collect()
