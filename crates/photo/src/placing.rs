@@ -188,7 +188,6 @@ mod tests {
             line_half_width_px: Some(2.471_841 * 3f64.sqrt()),
             placed_u_px: 3.0,
             evidence: AT_EVIDENCE,
-            texture_difference: None,
             remarks: Vec::new(),
             likely: 1.0,
             others: Vec::new(),

@@ -123,9 +123,6 @@ pub struct Outline {
     pub placed_u_px: f64,
     /// Mean of `evidence_at` over the part in metal (over everything when there is none).
     pub evidence: f64,
-    /// How different lightness and its steepness are 2 to 10 level pixels inside and outside, over the part in metal:
-    /// the greater of two Kolmogorov-Smirnov distances, 0 to 1.
-    pub texture_difference: Option<f64>,
     /// What the person should know.
     pub remarks: Vec<Remark>,
     /// How likely this way is beside the likeliest one, 0 to 1; that one has 1.
@@ -974,12 +971,8 @@ impl<'a> Work<'a> {
         let n = knots.len();
         let at = positions(&knots);
         let px: Vec<[f64; 2]> = at.iter().map(|&p| picture_from_level(self.level, p)).collect();
-        // To the right of the direction of travel is inside when the shoelace sum is positive (y down).
-        let inward = if area(&at) >= 0.0 { 1.0 } else { -1.0 };
         let (dark, light) = self.range();
         let mut at_mount = Vec::with_capacity(n);
-        let mut inside = Samples::default();
-        let mut outside = Samples::default();
         for i in 0..n {
             let normal = self.normal(&at, i);
             let look =
@@ -987,14 +980,6 @@ impl<'a> Work<'a> {
             let side = |sign: f64| (4..=8).map(|s| look(sign * f64::from(s))).sum::<f64>() / 5.0;
             let mount = side(1.0).min(side(-1.0)) < dark + 0.25 * (light - dark);
             at_mount.push(mount);
-            if !mount && i % 2 == 0 {
-                for s in 2..=10 {
-                    let s = f64::from(s);
-                    let steep = |s: f64| (look(s + 0.5) - look(s - 0.5)).abs();
-                    inside.add(look(inward * s), steep(inward * s));
-                    outside.add(look(-inward * s), steep(-inward * s));
-                }
-            }
         }
         let evidence_at: Vec<f64> = px.iter().map(|&p| self.evidence.strength(p)).collect();
         let mean = |keep: &dyn Fn(usize) -> bool| {
@@ -1029,7 +1014,6 @@ impl<'a> Work<'a> {
             placed_u_px: placing::of_line(widths.get(widths.len() / 2).copied(), evidence, size),
             line_half_width_px: widths.get(widths.len() / 2).copied(),
             evidence,
-            texture_difference: inside.distance(&outside),
             remarks,
             likely: 1.0,
             others: Vec::new(),
@@ -1072,27 +1056,6 @@ impl<'a> Work<'a> {
             })
         };
         (at(0.02).unwrap_or(0) as f64 / 255.0, at(0.98).unwrap_or(255) as f64 / 255.0)
-    }
-}
-
-/// Lightness and steepness on one side.
-#[derive(Default)]
-struct Samples {
-    light: Vec<f64>,
-    steep: Vec<f64>,
-}
-
-impl Samples {
-    fn add(&mut self, light: f64, steep: f64) {
-        self.light.push(light);
-        self.steep.push(steep);
-    }
-
-    fn distance(&self, other: &Self) -> Option<f64> {
-        (self.light.len() >= 100).then(|| {
-            kolmogorov_smirnov(self.light.clone(), other.light.clone())
-                .max(kolmogorov_smirnov(self.steep.clone(), other.steep.clone()))
-        })
     }
 }
 

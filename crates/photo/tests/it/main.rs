@@ -1,6 +1,7 @@
 //! Integration tests of the room `photo`, one binary.
 
 mod astray;
+mod coverage;
 mod decode;
 mod drawn;
 mod nested;

@@ -281,10 +281,7 @@ fn where_there_is_no_line_the_path_is_kept_and_said_so() {
     let pyramid = draw(410, 370, nothing, 2, |p| ELLIPSE.distance(p));
     let outline = guided(&pyramid, &around(ELLIPSE, 8, 2, 0.0), &[], Along::Middle);
     let seen = outline.seen.iter().filter(|s| **s).count() as f64 / outline.seen.len() as f64;
-    println!(
-        "seen in noise {seen:.2}, evidence {:.2}, texture {:?}",
-        outline.evidence, outline.texture_difference
-    );
+    println!("seen in noise {seen:.2}, evidence {:.2}", outline.evidence);
     let pyramid = draw(410, 370, DARK_LINE, 2, |p| ELLIPSE.distance(p));
     let line = guided(&pyramid, &around(ELLIPSE, 8, 2, 0.0), &[], Along::Middle);
     println!("line: evidence {:.2}", line.evidence);

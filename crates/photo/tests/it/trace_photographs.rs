@@ -145,14 +145,8 @@ fn the_etched_track_is_outlined_as_a_hand_outlined_it() {
         let outline = guided(&pyramid, &POINTS, along);
         let s = Score::of(&outline, &border, area);
         println!(
-            "track 1, {along:?}: to mask {:.2} %, from mask {:.2} %, area {:+.2} %, evidence {:.2}, texture {:.2?}, half width {:.2?} px, {:?}",
-            s.there,
-            s.back,
-            s.area,
-            outline.evidence,
-            outline.texture_difference,
-            outline.line_half_width_px,
-            outline.remarks
+            "track 1, {along:?}: to mask {:.2} %, from mask {:.2} %, area {:+.2} %, evidence {:.2}, half width {:.2?} px, {:?}",
+            s.there, s.back, s.area, outline.evidence, outline.line_half_width_px, outline.remarks
         );
         if matches!(along, Along::Middle | Along::Steepest) {
             assert!(s.worse() <= 0.6, "{:.3} %", s.worse());
@@ -209,8 +203,5 @@ fn the_balled_track_is_outlined_and_reported() {
         .sum::<f64>()
         .abs()
         / 2.0;
-    println!(
-        "track 3: area {area:.0} px, evidence {:.2}, texture {:.2?}, {:?}",
-        outline.evidence, outline.texture_difference, outline.remarks
-    );
+    println!("track 3: area {area:.0} px, evidence {:.2}, {:?}", outline.evidence, outline.remarks);
 }
