@@ -108,7 +108,7 @@ export class Draw {
     }
     for (const line of lines) {
       if (line.points.length < 2 || line.id === desk.line) continue;
-      this.stroke(this.pathFor(line), LOOK[line.kind], desk.line === null ? 1 : 0.8);
+      for (const path of this.pathsFor(line)) this.stroke(path, LOOK[line.kind], desk.line === null ? 1 : 0.8);
     }
     for (const px of desk.answer?.beside ?? []) this.stroke(pathOf(px), LOOK.second, 1);
     if (desk.ghosts) {
@@ -137,7 +137,7 @@ export class Draw {
     const coarse = desk.coarse ? 1.25 : 1;
     if (line && line.points.length > 1) {
       if (line.kind === 'plate') this.extended(line);
-      this.stroke(this.pathFor(line), LOOK[line.kind], 1);
+      for (const path of this.pathsFor(line)) this.stroke(path, LOOK[line.kind], 1);
       if (line.kind === 'scale') this.ticks(line);
     }
     if (line) {
@@ -173,28 +173,47 @@ export class Draw {
     ctx.globalAlpha = 1;
   }
 
-  /** The line with its ways between set points; kept until it changes. @param {Line} line */
-  pathFor(line) {
+  /**
+   * The line with its ways between set points; while one of them is dragged in two paths, what stays and what goes with
+   * it. Each is kept until it changes.
+   * @param {Line} line
+   */
+  pathsFor(line) {
     const { desk } = this;
+    const { points, guided } = line;
     const moving = desk.drag?.id === line.id ? desk.drag : null;
     const open = !line.closed || (desk.drawing && desk.line === line.id);
-    const sign = [line.points, line.guided, desk.waysVersion, open, moving];
-    let entry = this.paths.get(line.id);
-    if (entry && entry.sign.every((part, i) => part === sign[i])) return entry.path;
-    const { points } = line;
-    const path = new Path2D();
     const last = open ? points.length - 1 : points.length;
-    if (points.length) path.moveTo(points[0][0], points[0][1]);
-    for (let i = 0; i < last; i += 1) {
-      const j = (i + 1) % points.length;
-      const px = moving && (moving.at === i || moving.at === j)
-        ? desk.paths.live(line, points[i], points[j], moving.at === j)
-        : desk.paths.between(line, points[i], points[j]).px;
-      for (const p of px) path.lineTo(p[0], p[1]);
+    const goes = (i) => moving !== null && (moving.at === i || moving.at === (i + 1) % points.length);
+    const ways = (which, of) => {
+      const path = new Path2D();
+      for (let i = 0; i < last; i += 1) {
+        if (goes(i) !== which) continue;
+        const j = (i + 1) % points.length;
+        const px = of(points[i], points[j], j);
+        if (i === 0 || goes(i - 1) !== which) path.moveTo(points[i][0], points[i][1]);
+        for (const p of px) path.lineTo(p[0], p[1]);
+      }
+      return path;
+    };
+    const version = desk.waysVersion;
+    const stays = (sign) => this.kept(line.id, sign, () => ways(false, (a, b) => desk.paths.between(line, a, b).px));
+    if (!moving) return [stays([points, guided, version, open])];
+    // In a drag one point moves, and the others are as they were.
+    return [
+      stays([moving, points.length, guided, version, open]),
+      this.kept(`${line.id}/goes`, [points, guided, version, open, moving], () => ways(true, (a, b, j) => desk.paths.live(line, a, b, moving.at === j))),
+    ];
+  }
+
+  /** @param {string} id @param {any[]} sign @param {() => Path2D} make */
+  kept(id, sign, make) {
+    let entry = this.paths.get(id);
+    if (!entry || entry.sign.length !== sign.length || entry.sign.some((part, i) => part !== sign[i])) {
+      entry = { sign, path: make() };
+      this.paths.set(id, entry);
     }
-    entry = { sign, path };
-    this.paths.set(line.id, entry);
-    return path;
+    return entry.path;
   }
 
   /** Setting a font makes the browser read it: only when it is another one. */
@@ -475,7 +494,7 @@ export class Draw {
       ctx.lineWidth = 1.4 / s;
       ctx.stroke(path);
     };
-    if (line) strokeHere(this.pathFor(line), LOOK[line.kind]);
+    if (line) for (const path of this.pathsFor(line)) strokeHere(path, LOOK[line.kind]);
     if (line && desk.drawing && desk.cursor && line.points.length && !desk.drag) {
       const from = line.points[line.points.length - 1];
       strokeHere(pathOf((line.guided && desk.paths.walk(from, desk.cursor)) || [from, desk.cursor]), LOOK[line.kind]);
