@@ -95,10 +95,13 @@ impl IntoResponse for Failed {
     }
 }
 
+/// Where on its page a refusal stands.
+pub(crate) const REFUSED: &str = "refused";
+
 /// Fact and next action, as a page shows them.
 pub(crate) fn told(refusal: &Refusal) -> maud::Markup {
     html! {
-        div.told role="alert" {
+        div.told id=(REFUSED) role="alert" {
             p.fact {
                 @if let Some(field) = &refusal.field { b { (field) ": " } }
                 (refusal.fact)

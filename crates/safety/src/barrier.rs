@@ -19,7 +19,7 @@ use crate::OutOfRange;
 use crate::beam::Width;
 use crate::exposure::disc;
 use weld::quantity::{Duration, Irradiance, Length, Power};
-use weld::source::{EN_12254, IEC_60825_4, LASER_GEOMETRY, Source, Sourced};
+use weld::source::{COMMON_PRACTICE, EN_12254, IEC_60825_4, LASER_GEOMETRY, Source, Sourced};
 
 /// Sources of what a curtain needs.
 pub const SOURCES: [Source; 3] = [IEC_60825_4, EN_12254, LASER_GEOMETRY];
@@ -36,6 +36,10 @@ pub struct Rated {
     /// Time.
     pub time: Duration,
 }
+
+/// Above this no curtain is rated: a slip of the unit is likelier. Common practice, no source.
+pub const MOST_RATED: Sourced<Irradiance> =
+    Sourced { value: Irradiance::from_w_per_m2(5e7), source: COMMON_PRACTICE };
 
 /// As narrow as a welding spot gets: a focus has no width to divide by.
 pub const NARROWEST: Sourced<Length> =

@@ -31,11 +31,17 @@ use weld::source::{COMMON_PRACTICE, IEC_60825_1_CLASSES, ISO_11146_1, Sourced};
 /// Beyond this no laser for welding goes, handheld or not: a slip of the unit is likelier. Common practice, no source.
 pub const MOST_POWER: Sourced<Power> =
     Sourced { value: Power::from_kw(100.0), source: COMMON_PRACTICE };
+/// With less nothing is welded by hand: a slip of the unit is likelier. Common practice, no source.
+pub const LEAST_POWER: Sourced<Power> =
+    Sourced { value: Power::from_w(50.0), source: COMMON_PRACTICE };
 /// What class 3B may let out, continuous.
 const CLASS_3B: Sourced<Power> = Sourced { value: Power::from_w(0.5), source: IEC_60825_1_CLASSES };
 /// What class 2 may let out of light that is seen: from there up no turning away protects.
 pub const CLASS_2: Sourced<Power> =
     Sourced { value: Power::from_w(1e-3), source: IEC_60825_1_CLASSES };
+/// What class 1 may let out below 500 nm, continuous, before the factor C3, which is 1 or more.
+const CLASS_1_BLUE: Sourced<Power> =
+    Sourced { value: Power::from_w(3.9e-5), source: IEC_60825_1_CLASSES };
 /// What class 1 may let out, continuous, before the factors C4 and C7.
 const CLASS_1: Sourced<Power> =
     Sourced { value: Power::from_w(0.39e-3), source: IEC_60825_1_CLASSES };
@@ -295,7 +301,12 @@ impl Beam {
         if self.pulses.is_some() {
             return Class::ThreeB;
         }
-        let one = CLASS_1.value.w() * if seen { 1.0 } else { self.light.c4 * self.light.c7 };
+        let one = match self.light.wavelength().nm() {
+            // What blue light does to the retina over time comes first.
+            ..500.0 if seen => CLASS_1_BLUE.value.w(),
+            _ if seen => CLASS_1.value.w(),
+            _ => CLASS_1.value.w() * self.light.c4 * self.light.c7,
+        };
         let two = if seen { CLASS_2.value.w() } else { one };
         match w {
             w if w <= one => Class::One,
@@ -430,6 +441,8 @@ mod tests {
             [0.3e-3, 1e-3, 5e-3, 10e-3, 0.5, 0.6].map(|w| class(w, 650.0)),
             ["class 1", "class 2", "class 3R", "class 3B", "class 3B", "class 4"]
         );
+        // 39 µW of blue light for class 1.
+        assert_eq!([30e-6, 0.3e-3].map(|w| class(w, 450.0)), ["class 1", "class 2"]);
         assert_eq!(
             [1.9e-3, 2e-3, 10e-3, 2e3].map(|w| class(w, 1070.0)),
             ["class 1", "class 3R", "class 3B", "class 4"]

@@ -6,8 +6,8 @@
 //! Not covered: what a country's law asks beyond these.
 
 use weld::source::{
-    ANSI_Z49_1, IEC_60825_1_CLASS_4, IEC_60825_14_AREA, ISO_7010, ISO_11553_2, LASER_GEOMETRY,
-    OXYGEN_ALARMS, PHOSGENE, Source,
+    ANSI_Z49_1, EN_207_MARKING, EN_12254, IEC_60825_1_CLASS_4, IEC_60825_14_AREA, ISO_7010,
+    ISO_11553_2, LASER_GEOMETRY, OXYGEN_ALARMS, PHOSGENE, Source,
 };
 
 /// One thing to check.
@@ -26,15 +26,15 @@ const fn check(topic: &'static str, what: &'static str, source: Source) -> Check
 }
 
 /// The list.
-pub const LIST: [Check; 24] = [
+pub const LIST: [Check; 28] = [
     check(
         "interlock to the work",
         "The beam comes on only while the nozzle touches the work that is clamped to the same circuit, and goes off when it is lifted. Tried today, on scrap, without bridging.",
         ISO_11553_2,
     ),
     check(
-        "interlock to the work",
-        "The interlock does not know where the beam goes behind the joint: it is no protection on the far side.",
+        "interlock to the work: far side",
+        "Everybody knows that the interlock does not see where the beam goes behind the joint, and counts on a beam stop there, not on it.",
         LASER_GEOMETRY,
     ),
     check(
@@ -46,6 +46,21 @@ pub const LIST: [Check; 24] = [
         "doors",
         "The remote interlock of the laser is wired to every door of the area; opening one switches the beam off, and closing it does not switch it on again.",
         IEC_60825_1_CLASS_4,
+    ),
+    check(
+        "walls and doors",
+        "Whatever the beam can strike, walls, shut doors, ceiling, stands it as long as somebody takes to switch off: masonry or metal, not timber, plastic, plasterboard or glass. A door with a pane is a window. An interlock acts when a door opens, not when the beam burns through it.",
+        LASER_GEOMETRY,
+    ),
+    check(
+        "upwards",
+        "A torch that tips up finds no rooflight, upper window, gallery or gap over a curtain through which the beam leaves: the plan looks from above.",
+        LASER_GEOMETRY,
+    ),
+    check(
+        "curtains",
+        "Drawn, overlapping, down to the floor, without burns, holes or gaps; the maker's rating is legible on each.",
+        EN_12254,
     ),
     check(
         "key",
@@ -106,6 +121,11 @@ pub const LIST: [Check; 24] = [
         "eyes and face",
         "Laser eyewear by its marking, and over it a welding shade against the plume's blue and ultraviolet light: one does not do for the other.",
         LASER_GEOMETRY,
+    ),
+    check(
+        "eyewear",
+        "One pair for each person in the area, with the marking legible; lenses and side shields without scratches, cracks, burns or discoloration. What fails is cut up.",
+        EN_207_MARKING,
     ),
     check(
         "skin",

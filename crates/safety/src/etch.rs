@@ -145,7 +145,7 @@ pub const ALWAYS: [&str; 8] = [
     "Eyewash and water within ten seconds of the place; whoever etches is never alone in the building.",
     "Small amounts, made fresh, labelled with name, strength and date; nothing unlabelled, nothing in drinks bottles.",
     "Used etchant and its cloths by the local rules for hazardous waste, each in its own vented container; never into a drain.",
-    "Rinse with water, then dry with alcohol away from flame and beam; acetone and isopropanol never meet nitric acid, not even in the waste.",
+    "Rinse with water, then dry with ethanol away from flame and beam; acetone and isopropanol never meet nitric acid, not even in the waste.",
     "No chlorinated solvent to degrease a part that will be welded or is near beam or arc: phosgene. Parts are dry before they come into the area.",
     "Cutting: guard closed, part clamped, goggles, coolant on; aluminium, magnesium and titanium dust apart from steel's: together they burn.",
 ];

@@ -24,13 +24,20 @@
 use crate::{OutOfRange, above_nothing, not_below_nothing};
 use weld::quantity::{Duration, GasFlow, Share, Stress, Volume};
 use weld::source::{
-    ARGON_DENSITY, CYLINDER_CONTENT, OXFORD_S4_03, OXYGEN_ALARMS, OXYGEN_BALANCE, SUDDEN_RELEASE,
-    Source, Sourced,
+    ARGON_DENSITY, COMMON_PRACTICE, CYLINDER_CONTENT, LIQUEFIED_GASES, OXFORD_S4_03, OXYGEN_ALARMS,
+    OXYGEN_BALANCE, SUDDEN_RELEASE, Source, Sourced,
 };
 
 /// Sources of the gas relations.
-pub const SOURCES: [Source; 6] =
-    [OXYGEN_BALANCE, OXFORD_S4_03, SUDDEN_RELEASE, OXYGEN_ALARMS, ARGON_DENSITY, CYLINDER_CONTENT];
+pub const SOURCES: [Source; 7] = [
+    OXYGEN_BALANCE,
+    OXFORD_S4_03,
+    SUDDEN_RELEASE,
+    OXYGEN_ALARMS,
+    ARGON_DENSITY,
+    CYLINDER_CONTENT,
+    LIQUEFIED_GASES,
+];
 
 /// Oxygen in air.
 pub const AIR: Sourced<Share> = Sourced { value: Share::from_percent(20.9), source: OXYGEN_ALARMS };
@@ -40,6 +47,15 @@ pub const FIRST_ALARM: Sourced<Share> =
 /// Second alarm: out at once; nobody enters without breathing apparatus.
 pub const SECOND_ALARM: Sourced<Share> =
     Sourced { value: Share::from_percent(18.0), source: OXYGEN_ALARMS };
+/// From Friday's last weld to Monday's first, with nobody there to open a door. Common practice, no source.
+pub const WEEKEND: Sourced<Duration> =
+    Sourced { value: Duration::from_h(64.0), source: COMMON_PRACTICE };
+/// What a volume of liquid argon comes to as gas at 20 °C and 1 bar.
+pub const ARGON_FROM_LIQUID: Sourced<f64> = Sourced { value: 840.0, source: LIQUEFIED_GASES };
+/// What a volume of liquid nitrogen comes to.
+pub const NITROGEN_FROM_LIQUID: Sourced<f64> = Sourced { value: 696.0, source: LIQUEFIED_GASES };
+/// What a volume of liquid helium comes to.
+pub const HELIUM_FROM_LIQUID: Sourced<f64> = Sourced { value: 757.0, source: LIQUEFIED_GASES };
 /// Argon's weight against air's.
 pub const ARGON_TO_AIR: Sourced<f64> = Sourced { value: 39.95 / 28.96, source: ARGON_DENSITY };
 /// Nitrogen's weight against air's.

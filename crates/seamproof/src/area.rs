@@ -50,16 +50,16 @@ focal_length, beam_at_lens and divergence, widths at 1/e².
 Above the first [table]: beam_diameter; viewing_angle; diffuse_source; torch_height (above the floor, "1 m").
 [fibre] na or mode_field; [pulse] duration ("2 ms", "5 us", "100 ns"), frequency, peak_power, with power as the mean;
 [pilot] power, wavelength, exposure;
-[work] mirrored (share of the power that a bright plate or pool throws on as a mirror does), radius, beam_on_work,
-  m2 (how little a bulge can leave of the spread), shape: flat, tube (pipe), ball (sphere), hollow (concave);
-[eyewear] at (the beam's width there counts where it is less than spot), luminous_transmittance,
-  confirmed (what its maker has stated of the beam that it stands);
+[work] mirrored (share of the power that a bright plate or pool throws on as a mirror does), radius or diameter,
+  beam_on_work, m2 (how little a bulge can leave of the spread), shape: flat, tube (pipe), ball (sphere), hollow (concave);
+[eyewear] at (the beam's width there counts where it is less than spot; not said: 0.3 m),
+  luminous_transmittance, confirmed (what its maker has stated of the beam that it stands);
 [arc] current, process: GMAW (MAG, MIG, FCAW, 131, 135, 136), GTAW (TIG, 141), SMAW (MMA, stick, 111);
 [[torch]] at: another place that the torch is carried to, as often as it has them; [[window]] from, to; names;
 [[curtain]] distance, bottom_gap;
 [gas] leak, room ("50 m3" or "5 m x 4 m x 2.5 m"), cylinder (its water volume, "50 l", with
-  cylinder_pressure, "200 bar", or the gas that it lets out, "10 m3"),
-  kind: argon (Ar, I1, M21), nitrogen (N2), helium (He), none;
+  cylinder_pressure, "200 bar", or the gas that it lets out, "10 m3"; "none"),
+  liquid (of a vessel, "230 l"), kind: argon (Ar, I1, M21), nitrogen (N2), helium (He), none;
 [fume] flanged, velocity,
   parent: structural steel (mild, carbon steel, S355), galvanised steel, stainless steel (304L, 1.4307), nickel alloy
   (Inconel), aluminium (5083, 6082), titanium (Ti-6Al-4V),
@@ -71,7 +71,7 @@ Words are taken however they are cased."#;
 /// Who may stand where, behind what, wearing what?
 ///
 /// FILE is a setup file (TOML): the beam and its optics, the room, curtains, eyewear, gas, fume. Exit code 1 when
-/// something speaks against releasing the area; what the file does not say speaks against it as well. It releases
+/// something speaks against releasing the area; what the file does not say speaks against it as well, or is listed as taken. It releases
 /// nothing itself: the laser safety officer decides.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]

@@ -287,6 +287,13 @@ pub const CYLINDER_CONTENT: Source = Source {
     seen: Seen::Recalled,
 };
 
+/// What liquefied gases come to when they boil off.
+pub const LIQUEFIED_GASES: Source = Source {
+    title: "makers' tables of liquefied gases",
+    place: "gas at 20 degrees C and 1 bar from a volume of liquid: argon 840, nitrogen 696, helium 757 times",
+    seen: Seen::Recalled,
+};
+
 /// Oxygen in a room with a steady leak of inert gas.
 pub const OXYGEN_BALANCE: Source = Source {
     title: "Oxygen mass balance, Oxygen depletion in a fixed volume due to an inert gas leak",
@@ -397,7 +404,7 @@ pub const CAPTURE_VELOCITY: Source = Source {
 /// What a class 4 laser must have.
 pub const IEC_60825_1_CLASS_4: Source = Source {
     title: "IEC 60825-1:2014, Safety of laser products: equipment classification and requirements",
-    place: "6: remote interlock connector, key control, emission warning, labels; class 4",
+    place: "6 and 7: remote interlock connector, key control, emission warning, labels; class 4",
     seen: Seen::Recalled,
 };
 

@@ -17,9 +17,9 @@ use crate::wire::area::{
 use safety::OutOfRange;
 use safety::beam::{Spread, Width, WidthAt, ideal_bpp_mm_mrad};
 use safety::distance::{
-    Limits, Mirror, Reach, diffuse, direct, irradiance, limits, mirrored_either_way, scattered,
+    Limits, Mirror, Reach, diffuse, direct, irradiance, limits, mirrored_at_most, scattered,
 };
-use safety::exposure::{PUPIL, disc};
+use safety::exposure::{BLINK_TIME, PUPIL, disc};
 use safety::eyewear::{Checked, Scale, Verdict, check, needed_od, od_whole_beam, scale};
 use safety::gas::{AIR, FIRST_ALARM, Oxygen, SECOND_ALARM, emptied};
 use safety::room::{Place, WayOut};
@@ -76,6 +76,8 @@ pub struct Worked {
     pub oxygen: Option<Oxygen>,
     /// Oxygen with the leak alone.
     pub leak: Option<Oxygen>,
+    /// Oxygen after a weekend with the leak alone, the room closed and its air standing.
+    pub leak_closed: Option<Share>,
     /// Oxygen after a cylinder has emptied itself.
     pub emptied: Option<Share>,
     /// Least and most air that the hood must draw.
@@ -144,27 +146,32 @@ pub fn from_text(file: String, text: &str, find: &FindSetting<'_>) -> Result<Are
     let worked = work(&setup).map_err(|e| setup.place(&e).in_file(&file))?;
     let fingerprint = fingerprint(text, &setup);
     let mut out = form(file, &setup, &worked, fingerprint);
+    out.taken.extend(says::taken(&setup, &worked));
     out.against = says::against(&setup, &worked, &out);
     out.says = says::says(&setup, &worked, &out);
     Ok(Area { setup, worked, out })
 }
 
-/// The strongest that the direct beam may lay on a curtain.
+/// The strongest that the direct beam may lay on a curtain. A pulse that lasts as long as continuous light is counted by its
+/// peak: it burns through by itself.
 fn on_curtain(setup: &Setup, widths: &[Width], at: Length) -> Option<Irradiance> {
-    widths
-        .iter()
-        .map(|w| barrier::on_curtain(setup.beam.power, w, at))
-        .max_by(Irradiance::total_cmp)
+    let mean = setup.beam.power;
+    let power = setup.pulses.filter(|p| p.duration >= BLINK_TIME.value).map_or(mean, |p| {
+        let on = p.duration.s() * p.frequency.hz();
+        p.peak.unwrap_or(mean * on.max(1e-9).recip()).max(mean)
+    });
+    widths.iter().map(|w| barrier::on_curtain(power, w, at)).max_by(Irradiance::total_cmp)
 }
 
-/// The narrowest that the beam may be on the eyewear: what is given or taken, or what it is where the wearer is.
+/// The narrowest that the beam may be on the eyewear: what is given or taken, or what it is where the wearer is; whoever holds
+/// the torch, where nobody says.
 fn on_eyewear(setup: &Setup, widths: &[Width]) -> Length {
     let worn = &setup.eyewear;
     let at = |at: Length| {
         let there = |w: &Width| w.at(at).max(barrier::NARROWEST.value);
         widths.iter().map(there).min_by(Length::total_cmp)
     };
-    worn.at.and_then(at).map_or(worn.spot, |there| there.min(worn.spot))
+    at(worn.at.unwrap_or(OPERATOR[0])).map_or(worn.spot, |there| there.min(worn.spot))
 }
 
 fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
@@ -191,7 +198,7 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
             let by = |w: &Width| {
                 let (share, on_work) = (setup.work.mirrored, setup.work.beam_on_work);
                 let spread = Angle::from_rad(w.per_metre);
-                mirrored_either_way(beam, share, on_work, spread, mirror, bpp, &limits)
+                mirrored_at_most(beam, share, on_work, spread, mirror, bpp, &limits)
             };
             widths.iter().map(by).collect::<Result<Vec<_>, _>>()
         })
@@ -273,6 +280,13 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
         leak: match leaking {
             Some(q) => breathed(q)?,
             None => None,
+        },
+        leak_closed: match (gas, leaking) {
+            (Some(g), Some(q)) => {
+                let still = safety::gas::Room { changes_per_hour: 0.0, ..g.room_air(q) };
+                Some(still.oxygen(AIR.value)?.after(safety::gas::WEEKEND.value))
+            }
+            _ => None,
         },
         emptied: match gas.and_then(|g| Some((g.cylinder?, g.room))) {
             Some((cylinder, room)) => Some(emptied(cylinder, room, AIR.value)?),
@@ -418,6 +432,7 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
         oxygen_first_alarm_after_s: alarm(FIRST_ALARM.value),
         oxygen_second_alarm_after_s: alarm(SECOND_ALARM.value),
         oxygen_percent_leak_steady: worked.leak.map(|o| o.steady().percent()),
+        oxygen_percent_leak_weekend_closed: worked.leak_closed.map(Share::percent),
         oxygen_percent_cylinder_emptied: worked.emptied.map(Share::percent),
         fume: setup.fume.as_ref().map(|f| {
             fume::expected(f.parent.1, f.wire.1)
@@ -451,7 +466,11 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
             .as_ref()
             .and_then(|s| s.beam.as_ref())
             .map_or_else(Vec::new, |before| setup.beam_said.changed_from(before)),
-        changed_since_signed: setup.signed.as_ref().map(|s| !same(&s.fingerprint, &fingerprint)),
+        changed_since_signed: setup.signed.as_ref().map(|s| {
+            let beam = s.beam.as_ref();
+            !same(&s.fingerprint, &fingerprint)
+                || beam.is_some_and(|before| !setup.beam_said.changed_from(before).is_empty())
+        }),
         fingerprint,
         against: Vec::new(),
         taken: setup.taken.clone(),

@@ -26,6 +26,16 @@ impl Moment {
     pub fn from_seconds(seconds: i64) -> Self {
         Self { seconds: seconds.clamp(0, LAST) }
     }
+
+    /// The day after, as `2026-11-25`: it has begun already where clocks are ahead.
+    #[must_use]
+    pub fn day_after(self) -> String {
+        Self::from_seconds(self.seconds.saturating_add(86_400))
+            .to_string()
+            .chars()
+            .take(10)
+            .collect()
+    }
 }
 
 impl fmt::Display for Moment {

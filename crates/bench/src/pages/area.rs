@@ -82,7 +82,10 @@ fn groups(settings: &[String]) -> Vec<Group> {
                 Entry::new("eyewear.marking", "Marking as printed on the pair")
                     .like("900-1080 D LB7"),
                 Entry::new("eyewear.spot", "Width of the beam where it may be struck").like("5 mm"),
-                Entry::new("eyewear.at", "How far from the work its wearer is").like("0.6 m"),
+                Entry::new("eyewear.at", "How far from the work its wearer is")
+                    .hint("not said: 0.3 m, whoever holds the torch")
+                    .like("0.3 m"),
+                Entry::new("eyewear.luminous_transmittance", "Luminous transmittance").like("25 %"),
                 Entry::new("eyewear.confirmed", "What its maker has stated of this beam")
                     .hint("for a beam wider than 1 mm, where the stricter number is not carried")
                     .like("letter of 2026-10-02: stands 2 kW on 5 mm"),
@@ -118,8 +121,11 @@ fn groups(settings: &[String]) -> Vec<Group> {
                     ("ball", "ball"),
                     ("hollow", "hollow: it may gather the beam"),
                 ]),
-                Entry::new("work.radius", "Outside radius of tube or ball").like("25 mm"),
-                Entry::new("work.beam_on_work", "Width of the beam on it").like("2 mm"),
+                Entry::new("work.diameter", "Outside diameter of tube or ball").like("60.3 mm"),
+                Entry::new("work.radius", "Or its radius").like("25 mm"),
+                Entry::new("work.beam_on_work", "Width of the beam on it")
+                    .hint("the widest that it is when the torch is held off its focus; blank: the focus lies on it")
+                    .like("2 mm"),
                 Entry::new("work.m2", "Beam quality M²")
                     .hint("how little a bulge can leave of the spread; blank: an ideal beam's")
                     .like("6")
@@ -158,9 +164,10 @@ fn groups(settings: &[String]) -> Vec<Group> {
                 Entry::new("gas.flow", "Flow of shielding gas").like("20 l/min"),
                 Entry::new("gas.leak", "What leaks always").like("0.1 l/min"),
                 Entry::new("gas.cylinder", "Cylinder in the room")
-                    .hint("its water volume, with its pressure below; without one, the gas that it lets out (10 m3)")
+                    .hint("its water volume, with its pressure below; without one, the gas that it lets out (10 m3); none, where none stands in the room")
                     .like("50 l"),
                 Entry::new("gas.cylinder_pressure", "Pressure of the full cylinder").like("200 bar"),
+                Entry::new("gas.liquid", "Liquid gas in a vessel in the room").like("230 l"),
                 Entry::new("gas.room", "Volume of the room")
                     .hint("blank: of the room above, with its height")
                     .like("50 m3, or 5 m x 4 m x 2.5 m"),
@@ -491,6 +498,7 @@ pub(crate) async fn sign(
 ) -> Result<Response, Failed> {
     let open = app.study()?;
     let by = by(&app, &headers, &posted)?;
+    let at = by.at;
     let filled = Filled::sent(&posted);
     let signing = Signing {
         by: one(&posted, "signed.by").to_owned(),
@@ -499,8 +507,9 @@ pub(crate) async fn sign(
     };
     let kept = async {
         let text = to_text(&filled.setup()?)?;
-        let kept =
-            open.heavy(move |open| open.look_now(|study| study.sign_area(&text, &signing))).await?;
+        let kept = open
+            .heavy(move |open| open.look_now(|study| study.sign_area(&text, &signing, at)))
+            .await?;
         open.write(move |study| study.keep_area(&kept, &by)).await
     };
     match kept.await {
@@ -547,6 +556,9 @@ fn shown(
         &html! {
             h1 { "Area" }
             p.caution { "A handheld laser welder throws an invisible class 4 beam. What stands here helps to set up a controlled area; it releases nothing: the laser safety officer and the local code decide." }
+            @if let Some(refusal) = refused {
+                p.bad-news { "Not done: " (refusal.fact) ". " a href={ "#" (crate::failed::REFUSED) } { "To where it is" } }
+            }
             (signed_plans(&known.signed))
             @if let Some(area) = area { p { a href="#setup" { "To the setup" } ", to change it or to have it signed." } (answer(area)) }
             form #setup method="post" action="/area" {
@@ -604,7 +616,7 @@ fn signed_plans(signed: &[SignedArea]) -> Markup {
                 @let (stands, state) = plan.state();
                 section.card {
                     p { (plan.plan.as_ref().map_or(&plan.kept_as.content.name, |p| &p.kept.sentence)) }
-                    p.verdict[!stands] { (state) }
+                    p.bad-news[!stands] { (state) }
                     p.faint { @if let Ok(p) = &plan.plan { "fingerprint " span.hex { (p.kept.fingerprint) } " · " } "kept by " (plan.kept_as.stamp.author) ", " (plan.kept_as.stamp.time) " · "
                         a href={ "/area?plan=" (plan.kept_as.record.0) } { "go on from it" } " · "
                         a href={ "/record/" (plan.kept_as.record.0) "/history" } { "history" } }

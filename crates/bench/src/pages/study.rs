@@ -30,15 +30,16 @@ pub(crate) async fn page(
     let about = sheet::about(&app, &headers).await?;
     let kind = Kind::from_word(one(&asked, "kind"));
     let mut leaf = Leaf::asked(&asked, PAGE);
-    let (counts, coupons, listed) = app
+    let (counts, coupons, listed, now) = app
         .study()?
         .look(move |study| {
             let counts = study.counts()?;
-            let Some(kind) = kind else { return Ok((counts, Vec::new(), None)) };
+            let now = study.head()?.to_string();
+            let Some(kind) = kind else { return Ok((counts, Vec::new(), None, now)) };
             let coupons =
                 if OF_COUPONS.contains(&kind) { study.list(Kind::Coupon)? } else { Vec::new() };
             let (total, listed) = leaf.look_up(study, kind)?;
-            Ok((counts, coupons, Some((kind, leaf, total, listed))))
+            Ok((counts, coupons, Some((kind, leaf, total, listed)), now))
         })
         .await?;
     Ok(sheet::page(
@@ -48,7 +49,7 @@ pub(crate) async fn page(
         &html! {
             h1 { "Study" }
             p { "One file, " code { (about.file) } ". Nothing in it is overwritten; each revision is hashed with the one before it. Papers print the head that they rest on." }
-            p { "Head now: " b.hex { (about.head) } }
+            p { "Head now: " b.hex { (now) } @if now != about.head { " (papers and readings rest on " span.hex { (about.head) } ")" } }
             div.columns {
                 section {
                     h2 { "What is in it" }

@@ -427,3 +427,75 @@ fn the_help_of_area_shows_a_file_that_is_understood() {
     let said = ask(text, &[]);
     assert!(said.code < 2 && said.err.is_empty(), "{said:?}");
 }
+
+/// The example with one thing changed to what cannot be, or to what nobody should release. By hand: 10 l/min over 64 h in the 72 m³
+/// of the bay leave 20.9 exp(-0.6 x 64/72) = 12.26 %; 14.1 mm are what a beam of 10 mm on 150 mm has at 0.3 m, at 1/e.
+#[test]
+fn what_cannot_be_is_not_released() {
+    let example = std::fs::read_to_string("../../examples/area.toml").unwrap();
+    let with = |from: &str, to: &str| {
+        assert!(example.contains(from), "{from}");
+        ask(&example.replacen(from, to, 1), &[])
+    };
+    for (from, to, told) in [
+        ("power = \"2 kW\"", "power = \"2 W\"", "less than anybody welds with by hand"),
+        ("beam_at_lens = \"10 mm\"", "beam_at_lens = \"100 mm\"", "wider than any welding head"),
+        ("at = \"0.6 m\"", "at = \"10 m\"", "hold the operator's own pair"),
+        ("120 W/cm2", "120 W/mm2", "which no curtain is"),
+        ("cylinder = \"2 m3\"", "", "what it flows from is not said"),
+        ("leak = \"0.1 l/min\"", "leak = \"10 l/min\"", "12.26 % over a closed weekend"),
+        (
+            "kind = \"argon\"",
+            "kind = \"argon\"\nroom = \"5000 m3\"",
+            "72 m³ by its sides and 5000 m³",
+        ),
+        ("air_changes = 2", "air_changes = 1000", "more than any hall has"),
+        ("torch = [\"2 m\", \"1.6 m\"]", "torch = [\"5.95 m\", \"1.6 m\"]", "0.05 m from a wall"),
+        ("torch_height", "viewing_angle = \"80 deg\"\ntorch_height", "leave viewing_angle out"),
+        ("torch_height", "diffuse_source = \"10 m\"\ntorch_height", "wider than any weld's"),
+        ("hood_distance = \"0.3 m\"", "hood_distance = \"5 m\"", "bring it nearer"),
+        ("hood = [\"0.3 m\", \"0.3 m\"]", "hood = [\"1 m\", \"0.02 m\"]", "is a slot"),
+        ("power = \"0.8 mW\"", "power = \"5 mW\"", "class 3R by its power"),
+        ("spot = \"5 mm\"\nat = \"0.6 m\"", "spot = \"500 mm\"", "14.1 mm at 1/e"),
+    ] {
+        let said = with(from, to);
+        let flat = said.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(flat.contains(told), "{to}: {told}\n{flat}");
+        assert!(said.code == 1 || to.starts_with("spot"), "{to}: {}", said.code);
+    }
+    for (from, to, told) in [
+        ("height = \"2.2 m\"", "height = \"4 m\"", "4.00 m is above the room's ceiling at 3.00 m"),
+        ("torch_height = \"1 m\"", "torch_height = \"10 m\"", "above the room's ceiling"),
+        ("from = [\"2.6 m\", \"3.4 m\"]", "from = [\"8 m\", \"3.4 m\"]", "lies outside the room"),
+        ("cylinder = \"2 m3\"", "cylinder = \"1000 l\"", "two readings"),
+        ("kind = \"argon\"", "kind = \"CO2\"", "carbon dioxide poisons"),
+        ("spot = \"5 mm\"", "spot = \"-5 mm\"", "-5 mm is less than nothing"),
+        ("[eyewear]", "[eyewear]\nconfirmed = \"no\"", "does not say what the maker has stated"),
+    ] {
+        let said = with(from, to);
+        assert!(said.code == 2 && said.err.contains(told), "{to}: {said:?}");
+    }
+    // The curtain's place decides: a distance beside it may only be less.
+    let far = with("name = \"yard curtain\"", "name = \"yard curtain\"\ndistance = \"100 m\"");
+    assert!(far.code == 0 && !far.out.contains("100.00 m"), "{far:?}");
+    // 230 l of liquid argon come to 193.2 m³ (840 times, recalled): more than the bay holds.
+    let liquid = json(&example.replacen("cylinder = \"2 m3\"", "liquid = \"230 l\"", 1));
+    near(&liquid["oxygen_percent_cylinder_emptied"], 0.0, 1e-9);
+    // A setting is called what it is.
+    ask("process = \"521\"\npower = \"1.6 kW\"\n", &[]).refuses(
+        "setup.toml: this is a setting, not a setup",
+        "write setting = \"laser.toml\" in a setup file, with its own name",
+    );
+}
+
+/// 2 kW for 90 s once in 1000 s are 180 W on average; what strikes a curtain is the 2 kW.
+#[test]
+fn a_curtain_is_struck_by_the_peak_of_a_long_pulse() {
+    let curtain = "[[curtain]]\ndistance = \"2 m\"\nheight = \"2.2 m\"\n";
+    let head = |power: &str| HEAD.replacen("1500 W", power, 1);
+    let of = |text: String| json(&text)["curtains"][0]["direct_w_per_m2"].clone();
+    let pulse = "[pulse]\nduration = \"90 s\"\nfrequency = \"0.001 Hz\"\npeak_power = \"2 kW\"\n";
+    let pulsed = of(format!("{}{pulse}{curtain}", head("180 W")));
+    let continuous = of(format!("{}{curtain}", head("2 kW")));
+    near(&pulsed, continuous.as_f64().unwrap(), 1e-6);
+}

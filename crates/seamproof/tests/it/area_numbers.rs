@@ -51,7 +51,7 @@ fn a_cylinder_is_named_by_its_water_volume_and_pressure() {
     assert!(out["oxygen_percent_steady"].is_null());
     let pascals = json(&format!("{gas}cylinder = \"50 l\"\ncylinder_pressure = \"20 MPa\"\n"));
     near(&pascals["oxygen_percent_cylinder_emptied"], 16.43, 0.005);
-    let advice = "write the cylinder's water volume with its pressure, cylinder = \"50 l\" and cylinder_pressure = \"200 bar\", or the gas that it lets out, cylinder = \"10 m3\"";
+    let advice = "write the cylinder's water volume with its pressure, cylinder = \"50 l\" and cylinder_pressure = \"200 bar\", or the gas that it lets out, cylinder = \"10 m3\"; or cylinder = \"none\" where none stands in the room";
     ask(&format!("{gas}cylinder = \"50 l\"\n"), &[]).refuses(
         "setup.toml:8: gas.cylinder: 50 l has two readings: the water volume that is stamped on the cylinder, which lets some 10.7 m³ of gas out from 200 bar, or that little gas",
         advice,
@@ -95,8 +95,9 @@ fn a_hollow_surface_reaches_the_walls() {
 }
 
 /// By hand, of 1500 W and 66.67 mrad: n = sqrt(4 x 1500/(π 50)) = 6.18039 m. A ball of 60 mm takes from a beam of 2 mm that
-/// shrinks all its convergence; M² 6 (BPP 2.04355 mm mrad) leaves 2.04355 mrad: (n - 0.002)/2.04355e-3 = 3023.36 m, against
-/// 92.7 m of the direct beam. Without M² no distance is less than from a flat surface.
+/// shrinks all its convergence; M² 6 (BPP 2.04355 mm mrad) leaves 2.04355 mrad: n/2.04355e-3 = 3024.3 m, against 92.7 m of the
+/// direct beam. A ball of 10 mm does so for a narrower beam, struck more or less obliquely: by a search over 3000 widths and 86
+/// angles, apart from this code. A focus on the work is mirrored as from a flat surface.
 #[test]
 fn a_bulge_may_level_the_beam() {
     let ball = |radius: &str, m2: &str| {
@@ -105,11 +106,12 @@ fn a_bulge_may_level_the_beam() {
         );
         json(&format!("{HEAD}{work}"))["mirrored_m"].clone()
     };
-    near(&ball("60 mm", "m2 = 6\n"), 3023.36, 0.05);
-    // 4/10 rad from 66.67 mrad that shrink leave 0.33333: (n - 0.002)/0.33333.
-    near(&ball("10 mm", "m2 = 6\n"), 18.535, 0.001);
-    // (n + 0.002)/66.67 mrad from a flat one.
-    near(&ball("10 mm", ""), 92.736, 0.001);
+    near(&ball("60 mm", "m2 = 6\n"), 3024.3, 3.0);
+    near(&ball("10 mm", "m2 = 6\n"), 583.94, 3.0);
+    near(&ball("10 mm", ""), 3112.9, 16.0);
+    // n/66.67 mrad from a focus.
+    let focus = json(&format!("{HEAD}[work]\nshape = \"ball\"\nradius = \"10 mm\"\n"));
+    near(&focus["mirrored_m"], 92.706, 0.001);
     let refused =
         ask(&format!("{HEAD}[work]\nshape = \"ball\"\nradius = \"60 mm\"\nm2 = 0.5\n"), &[]);
     assert!(refused.err.starts_with("setup.toml:8: work.m2: an M² of 0.5 is none"), "{refused:?}");

@@ -4,15 +4,15 @@
 
 use super::{OPERATOR, Worked};
 use crate::wire::area::{
-    AreaOut, EtchantOut, GasKind, PartOut, RowOut, Says, Setup, Shape, WayOutOut,
+    AreaOut, EtchantOut, GasKind, Hood, PartOut, RowOut, Says, Setup, Shape, WayOutOut,
 };
 use safety::barrier::EYES;
-use safety::beam::{CLASS_2, Class, MOST_POWER, WidthAt};
+use safety::beam::{CLASS_2, Class, LEAST_POWER, MOST_POWER, WidthAt};
 use safety::eyewear::{HIGHEST, LEAST_LUMINOUS, transmittance};
 use safety::gas::{ARGON_TO_AIR, FIRST_ALARM, HELIUM_TO_AIR, NITROGEN_TO_AIR, SECOND_ALARM};
 use safety::{barrier, checks, distance, etch, exposure, eyewear, fume, gas, room, shade};
 use weld::quantity::show::{Rounding, show_in, significant};
-use weld::quantity::{Duration, GasFlow, Irradiance, Length, Power, Share};
+use weld::quantity::{Duration, GasFlow, Irradiance, Length, Power, Share, Volume};
 use weld::source::{self, Seen, Source, WELDING_FUME_CANCER};
 
 /// What is said where nothing speaks against an area.
@@ -22,6 +22,17 @@ pub const NOTHING_AGAINST: &str = "Nothing in what was entered. The check list i
 const DARKEST: Share = Share::from_percent(10.0);
 /// Below this share no bright plate and no pool of melt mirrors: common practice, no source.
 const DULLEST: Share = Share::from_percent(1.0);
+/// The widest that a beam is on its last lens, focal lengths: common practice, no source.
+const WIDEST_ON_LENS: f64 = 0.3;
+/// Pulses shorter than this do not heat a curtain as continuous light does.
+const BRIEF: Duration = Duration::from_s(1e-6);
+/// The widest that a weld lights up: common practice, no source.
+const WIDEST_SPOT: Length = Length::from_mm(50.0);
+/// Most changes of air in an hour that a hall has: common practice, no source.
+const MOST_CHANGES: f64 = 60.0;
+/// Least of an opening's sides to each other for which the relation of a hood holds: a slot draws otherwise. Common practice,
+/// no source.
+const SLOT: f64 = 0.2;
 /// Shorter than this nobody is exposed to a beam that is not seen and that nothing turns him away from, s.
 const UNSEEN_LEAST_S: f64 = 10.0;
 
@@ -187,12 +198,13 @@ pub fn cited(source: &Source) -> String {
     format!("{}, {}{seen}", source.title, source.place)
 }
 
-/// The same in a table's narrow column: the standard's number, and whether it is from memory.
+/// The same in a table's narrow column: the standard's number, and whether it is from memory or known by another's quoting.
 fn brief(source: &Source) -> String {
     let name = source.title.split(", ").next().unwrap_or(source.title);
     match source.seen {
         Seen::Recalled => format!("{name} (Recalled)"),
-        Seen::Read | Seen::QuotedBy(_) => name.to_owned(),
+        Seen::QuotedBy(_) => format!("{name} (quoted)"),
+        Seen::Read => name.to_owned(),
     }
 }
 
@@ -266,6 +278,21 @@ fn against_beam(setup: &Setup, worked: &Worked, all: &mut Vec<String>) {
             power(MOST_POWER.value)
         ));
     }
+    if beam.power < LEAST_POWER.value {
+        all.push(format!(
+            "a power of {} is less than anybody welds with by hand ({} at least, common practice): check its unit",
+            power(beam.power),
+            power(LEAST_POWER.value)
+        ));
+    }
+    if let (Some(focal), Some(wide)) = (setup.beam_said.focal_length, setup.beam_said.beam_at_lens)
+        && wide > focal * WIDEST_ON_LENS
+    {
+        all.push(format!(
+            "a beam of {wide} on a lens of {focal} focal length is wider than any welding head has ({} of the focal length at most, common practice, no source), and a beam that is too wide comes out as one that is safe too near: check the units",
+            show_in(Share::from_fraction(WIDEST_ON_LENS), Rounding::Nearest, 0, "%")
+        ));
+    }
     if worked.widths.is_empty() {
         all.push(
             "how far the direct beam reaches is not known: give divergence, or focal_length and beam_at_lens; until then the whole line of sight is dangerous"
@@ -300,6 +327,22 @@ fn against_beam(setup: &Setup, worked: &Worked, all: &mut Vec<String>) {
             ));
         }
     }
+    if setup.pulses.is_some_and(|p| p.duration < BRIEF) && !setup.curtains.is_empty() {
+        all.push(
+            "a rating in W/cm² says nothing of pulses so brief: have the curtain's maker state what it stands of them".to_owned(),
+        );
+    }
+    if setup.scatter.viewing.deg() > 0.0 {
+        all.push(format!(
+            "diffuse light is worked out for a view under {} from the normal alone, and people look from everywhere: leave viewing_angle out",
+            setup.scatter.viewing
+        ));
+    }
+    if let Some(size) = setup.scatter.size.filter(|s| *s > WIDEST_SPOT) {
+        all.push(format!(
+            "a lit spot of {size} is wider than any weld's ({WIDEST_SPOT} at most, common practice, no source): check its unit"
+        ));
+    }
     let shown = |share| show_in(share, Rounding::Nearest, 1, "%");
     if setup.scatter.reflectance < DARKEST {
         all.push(format!(
@@ -311,6 +354,14 @@ fn against_beam(setup: &Setup, worked: &Worked, all: &mut Vec<String>) {
         all.push(format!(
             "{} mirrored by the work is less than any pool of melt mirrors (common practice, no source): leave mirrored out, or write what was measured",
             shown(setup.work.mirrored)
+        ));
+    }
+    if beam.light.is_visible() && beam.power > CLASS_2.value && setup.time.s() < UNSEEN_LEAST_S {
+        all.push(format!(
+            "an exposure of {} counts on somebody turning away, which protects up to {}: leave it out, and the worst case of {} is taken",
+            brief_time(setup.time),
+            power(CLASS_2.value),
+            lasts(exposure::UNSEEN_TIME.value)
         ));
     }
     if !beam.light.is_visible() && setup.time.s() < UNSEEN_LEAST_S {
@@ -329,7 +380,7 @@ fn against_beam(setup: &Setup, worked: &Worked, all: &mut Vec<String>) {
     }
     if let Some(pilot) = &setup.pilot {
         let class = pilot.beam.class();
-        if class >= Class::ThreeB || !pilot.beam.light.is_visible() {
+        if class > Class::Two || !pilot.beam.light.is_visible() {
             all.push(format!(
                 "the pilot beam of {} at {} is {} by its power (Recalled): turning away protects up to {} of light that is seen",
                 power(pilot.beam.power),
@@ -355,13 +406,13 @@ fn against_enclosure(setup: &Setup, worked: &Worked, out: &AreaOut, all: &mut Ve
     );
     match &setup.room {
         None if setup.curtains.is_empty() => all.push(format!(
-            "no enclosure is named, and the beam {reaches}: enter the room with its doors, windows and curtains ([room])"
+            "no enclosure is named, and the beam {reaches}: enter the room with its doors, windows and curtains"
         )),
         None => all.push(format!(
-            "no room is named, and curtains alone leave the beam other ways, where it {reaches}: enter the room with its doors and windows ([room])"
+            "no room is named, and curtains alone leave the beam other ways, where it {reaches}: enter the room with its doors and windows"
         )),
         Some(room) if room.openings.iter().all(|o| o.window) => all.push(
-            "no way in or out of the room is entered, and a room has one: enter every door and window, shut ones too ([[door]], [[window]])"
+            "no way in or out of the room is entered, and a room has one: enter every door and window, shut ones too"
                 .to_owned(),
         ),
         Some(_) => {}
@@ -396,6 +447,22 @@ fn against_enclosure(setup: &Setup, worked: &Worked, out: &AreaOut, all: &mut Ve
     if setup.work.shape == Shape::Hollow {
         all.push("the work is hollow and may gather the beam again: how far it throws it and what it lays on a curtain is not known, so it is taken to reach the walls, and a curtain that stands the direct beam may not stand it; fill or cover the hollow, or let the laser safety officer judge it on site".to_owned());
     }
+    if matches!(setup.work.shape, Shape::Tube(_) | Shape::Ball(_))
+        && setup.work.beam_on_work > Length::ZERO
+        && !setup.curtains.is_empty()
+    {
+        all.push("the work bulges, and at some angle it gathers the mirrored beam tighter on a curtain than the direct one is: how tight is not worked out, so keep the focus on the work, or let the laser safety officer judge the curtains on site".to_owned());
+    }
+    if let Some(room) = &setup.room
+        && let Some(e) = worked.on_curtain(setup, room.nearest_wall())
+        && e > barrier::MOST_RATED.value
+    {
+        all.push(format!(
+            "the torch works {} from a wall or door, where the beam lays up to {} on it, which nothing stands for long: farther from it, or a beam stop before it",
+            placed(room.nearest_wall()),
+            density(e)
+        ));
+    }
     for (curtain, worked) in setup.curtains.iter().zip(&worked.curtains) {
         let name = &curtain.name;
         if !worked.stands() {
@@ -417,6 +484,13 @@ fn against_enclosure(setup: &Setup, worked: &Worked, out: &AreaOut, all: &mut Ve
                     lasts(barrier::WATCHED.value)
                 ),
             });
+        }
+        if let Some(rated) = curtain.rating.iter().find(|r| r.stands > barrier::MOST_RATED.value) {
+            all.push(format!(
+                "{name} is rated for {}, which no curtain is ({} at most, common practice): check the unit",
+                density(rated.stands),
+                density(barrier::MOST_RATED.value)
+            ));
         }
         if worked.passes.over_at_eye_height {
             all.push(format!(
@@ -461,13 +535,13 @@ fn wide_number(out: &AreaOut) -> String {
 fn against_eyewear(setup: &Setup, out: &AreaOut, all: &mut Vec<String>) {
     match &out.eyewear {
         None => all.push(
-            "no eyewear is named: type the marking of the pair at hand, and it is held against the beam ([eyewear] marking)".to_owned(),
+            "no eyewear is named: type the marking of the pair at hand, and it is held against the beam".to_owned(),
         ),
         Some(pair) if !pair.holds => {
             all.push(format!("the eyewear {} does not do: {}", pair.marking, pair.why.join("; ")));
         }
         Some(pair) if !pair.holds_wide_beam && setup.eyewear.confirmed.is_none() => all.push(format!(
-            "the eyewear {} does by the published relation alone: for a beam of {} mm EN 207:2017's correction for wide beams (Recalled) asks {}; until its maker has stated that it stands {} on {} mm, count it as not enough ([eyewear] confirmed)",
+            "the eyewear {} does by the published relation alone: for a beam of {} mm EN 207:2017's correction for wide beams (Recalled) asks {}; until its maker has stated that it stands {} on {} mm, count it as not enough",
             pair.marking,
             significant(out.eyewear_spot_mm, 3),
             wide_number(out),
@@ -475,6 +549,14 @@ fn against_eyewear(setup: &Setup, out: &AreaOut, all: &mut Vec<String>) {
             significant(out.eyewear_spot_mm, 3)
         )),
         Some(_) => {}
+    }
+    if let Some(at) = setup.eyewear.at.filter(|at| *at > OPERATOR[1]) {
+        all.push(format!(
+            "the eyewear is held against the beam where it is {} from the work, and whoever holds the torch has eyes {} to {} from it (common practice, no source): hold the operator's own pair against the beam there",
+            placed(at),
+            placed(OPERATOR[0]),
+            placed(OPERATOR[1])
+        ));
     }
     if !out.en207_exists {
         all.push(format!(
@@ -488,12 +570,35 @@ fn against_eyewear(setup: &Setup, out: &AreaOut, all: &mut Vec<String>) {
 fn against_air(setup: &Setup, worked: &Worked, all: &mut Vec<String>) {
     if setup.gas.is_none() && !setup.no_gas {
         all.push(
-            "nothing is said of gas, so oxygen was not looked at: enter what flows, leaks, and stands in cylinders ([gas]; kind = \"none\" where there is none)".to_owned(),
+            "nothing is said of gas, so oxygen was not looked at: enter what flows, leaks, and stands in cylinders, or that there is none".to_owned(),
         );
+    }
+    if let Some(g) = &setup.gas
+        && g.flow > GasFlow::ZERO
+        && !g.cylinder_said
+    {
+        all.push(
+            "gas flows, and what it flows from is not said: enter the cylinder that stands in the room, or say that none does (cylinder = \"none\")".to_owned(),
+        );
+    }
+    if let Some(g) = &setup.gas {
+        if g.sides.is_some_and(|sides| g.room > sides * 1.05) {
+            all.push(format!(
+                "the room holds {} m³ by its sides and {} m³ by what is said of its gas: correct the one that is wrong",
+                significant(g.sides.map_or(0.0, Volume::m3), 3),
+                significant(g.room.m3(), 3)
+            ));
+        }
+        if g.air_changes > MOST_CHANGES {
+            all.push(format!(
+                "{} changes of air in an hour are more than any hall has ({MOST_CHANGES} at most, common practice, no source): check them",
+                significant(g.air_changes, 4)
+            ));
+        }
     }
     for (state, share) in [
         ("while gas flows", worked.oxygen.map(|o| o.steady())),
-        ("over night by the leak alone", worked.leak.map(|o| o.steady())),
+        ("over a closed weekend by the leak alone", worked.leak_closed),
         ("after the cylinder has emptied itself", worked.emptied),
     ] {
         if let Some(share) = share.filter(|s| *s < FIRST_ALARM.value) {
@@ -506,13 +611,49 @@ fn against_air(setup: &Setup, worked: &Worked, all: &mut Vec<String>) {
     }
     match &setup.fume {
         None => all.push(
-            "nothing is said of parent metal and wire, so the fume was not looked at: enter them, and the hood that draws it off ([fume])".to_owned(),
+            "nothing is said of parent metal and wire, so the fume was not looked at: enter them, and the hood that draws it off".to_owned(),
         ),
         Some(f) if f.hood.is_none() => all.push(
-            "no hood is named, and fume is drawn off at the weld: enter the hood's opening and its distance, and the air that it must draw is worked out ([fume] hood, hood_distance)".to_owned(),
+            "no hood is named, and fume is drawn off at the weld: enter the hood's opening and its distance, and the air that it must draw is worked out".to_owned(),
         ),
-        Some(_) => {}
+        Some(f) => {
+            if let Some(Hood { sides: [a, b], .. }) = f.hood
+                && a.min(b) < a.max(b) * SLOT
+            {
+                all.push("the hood's opening is a slot, which draws otherwise than its relation says: its maker states its flow".to_owned());
+            }
+            let [least, _] = fume::CAPTURE.map(|c| c.value);
+            if let Some(v) = f.hood.and_then(|h| h.velocity).filter(|v| *v < least) {
+                all.push(format!("{v} of air at the weld is less than catches its fume, {least}"));
+            }
+            if let Some((hood, holds_to)) = f.hood.and_then(beyond_its_relation) {
+                all.push(format!(
+                    "the hood is {} from the weld, and what it catches beyond about {} no relation says: bring it nearer",
+                    placed(hood.distance),
+                    placed(holds_to)
+                ));
+            }
+        }
     }
+}
+
+/// A hood farther from the weld than the relation of its air flow holds, and how far that is.
+fn beyond_its_relation(hood: Hood) -> Option<(Hood, Length)> {
+    let holds_to = fume::holds_to(hood.sides[0] * hood.sides[1]);
+    (hood.distance > holds_to).then_some((hood, holds_to))
+}
+
+/// What was taken because nothing was said, and only shows once the rest is worked out.
+pub(super) fn taken(setup: &Setup, worked: &Worked) -> Option<String> {
+    let near = setup.room.as_ref()?.nearest_wall();
+    let struck = worked.on_curtain(setup, near).map(density);
+    Some(format!(
+        "walls, ceiling and shut interlocked doors stand the beam, whatever they are made of{}",
+        struck.map_or_else(String::new, |e| format!(
+            ": on the nearest, {} from the torch, it lays up to {e}",
+            placed(near)
+        ))
+    ))
 }
 
 /// All that page and plan print.
@@ -628,13 +769,21 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
                 .to_owned(),
         );
     }
-    let mut sentence = format!("{}. ", how_far.join("; "));
+    let mut sentence = String::new();
+    if let Some(s) = setup.setting.as_ref().filter(|s| s.lent.contains(&"power")) {
+        sentence.push_str(&format!(
+            "All of it holds for the {} of the setting '{}' and no more: the laser may be set higher. ",
+            power(setup.beam.power),
+            s.name
+        ));
+    }
     if let Some(longer) = worked.far_at_e2 {
         sentence.push_str(&format!(
-            "Nothing says where the widths are measured, and 1/e was taken: if the data sheet has them at 1/e², as most have, it is {}, 1.41 times as far. ",
+            "Count with {} until it is said where the beam's widths are measured: at 1/e², as most data sheets have them, it reaches so far. With 1/e, which was taken for what follows: ",
             far(longer)
         ));
     }
+    sentence.push_str(&format!("{}. ", how_far.join("; ")));
     sentence.push_str(&match (worked.mirrored, setup.work.shape) {
         (_, Shape::Hollow) => "A hollow surface may gather the beam again: no distance is given, and it is taken to reach the walls and to leave by whatever in them is open. ".to_owned(),
         (Some(r), _) => format!("Mirrored by the work it endangers eyes for {} to any side. ", far(r.eye)),
@@ -660,6 +809,9 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
             " All of it rests on an exposure of {}, and nobody turns away from a beam that is not seen.",
             brief_time(setup.time)
         ));
+    }
+    if worked.limits.eye.source.seen == Seen::Recalled {
+        sentence.push_str(&format!(" It rests on limits of {}.", brief(&worked.limits.eye.source)));
     }
     let mut wear = format!(
         "EN 207 D LB{}{} at {}, optical density at least {} for the whole beam through a pupil.",
@@ -756,7 +908,7 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
             hang.push(if setup.room.as_ref().is_some_and(|r| r.openings.is_empty()) {
                 "No door or window was entered, so no way out was looked at.".to_owned()
             } else {
-                "No door or window is a way out for a straight beam.".to_owned()
+                "No door or window is a way out for a straight beam, looked at from above; a torch that tips up is not looked at.".to_owned()
             });
         } else {
             let mut names: Vec<&str> = ways.iter().map(|w| w.opening.as_str()).collect();
@@ -767,7 +919,7 @@ fn answers(setup: &Setup, worked: &Worked, out: &AreaOut) -> Vec<[String; 2]> {
     }
     if let Some(room) = &setup.room {
         hang.push(match room.torches.len() {
-            1 => "That is followed from one place of the torch, and a handheld one is carried about: enter every place where it works ([[torch]] at), the corners of the work at the least.".to_owned(),
+            1 => "That is followed from one place of the torch, and a handheld one is carried about: enter every further place where it works, the corners of the work at the least.".to_owned(),
             n => format!("That is followed from {n} places of the torch; curtains are held against the nearest."),
         });
     }
@@ -797,7 +949,12 @@ fn air(setup: &Setup, worked: &Worked, out: &AreaOut) -> String {
         });
     }
     if let Some(o) = worked.leak {
-        text.push_str(&format!("The leak alone brings it to {}. ", oxygen(o.steady())));
+        text.push_str(&format!(
+            "The leak alone brings it to {}, and in {} of a closed room with no change of air to {}. ",
+            oxygen(o.steady()),
+            lasts(gas::WEEKEND.value),
+            worked.leak_closed.map_or_else(String::new, oxygen)
+        ));
     }
     if let Some(share) = worked.emptied {
         text.push_str(&format!(
@@ -984,7 +1141,7 @@ fn distances(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     }
     if matches!(setup.work.shape, Shape::Tube(_) | Shape::Ball(_)) {
         sentences.push(format!(
-            "Whether the focus lies before or behind the surface is not known, so the worse counts: a bulge adds 2 b / R to a beam that grows and takes it from one that shrinks, down to what {} leaves. Struck obliquely, a bulge spreads the beam across by 2 b cos i / R only, and at some angle it throws a beam that shrinks out level.",
+            "Round work is struck to any side: take all sides as open to the mirrored beam. Whether the focus lies before or behind the surface is not known, so the worse counts: a bulge of radius R adds 2 b / R to the angle of a beam of width b that grows and takes it from one that shrinks, down to what {} leaves. Struck obliquely, it spreads the beam across by 2 b cos i / R only, and at some angle it throws a beam that shrinks out level.",
             match setup.work.m2 {
                 Some(m2) => format!("an M² of {}", significant(m2, 3)),
                 None => "an ideal beam (no M² is given, so no less than from a flat surface is said)".to_owned(),
@@ -1213,12 +1370,16 @@ fn room_part(setup: &Setup, out: &AreaOut) -> Option<PartOut> {
 }
 
 fn gas_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
-    let [balance, _, sudden, alarms, density, content] = &gas::SOURCES;
+    let [balance, _, sudden, alarms, density, content, boiled] = &gas::SOURCES;
     let mut rows = Vec::new();
     if let Some(g) = &setup.gas {
         rows.push(stated_or_taken(g.kind_said, "gas", g.kind.word().to_owned()));
         rows.push(stated("room", format!("{} m³", significant(g.room.m3(), 3))));
-        rows.push(stated("air changes in an hour", significant(g.air_changes, 4)));
+        rows.push(stated_or_taken(
+            g.air_changes_said,
+            "air changes in an hour",
+            significant(g.air_changes, 4),
+        ));
         if g.flow > GasFlow::ZERO {
             rows.push(stated("gas flow", show_in(g.flow, Rounding::Nearest, 1, "l/min")));
         }
@@ -1247,13 +1408,27 @@ fn gas_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
         }
     }
     if let Some(o) = worked.leak {
-        rows.push(row("oxygen over night, by the leak alone", oxygen(o.steady()), balance));
+        rows.push(row("oxygen in the end, by the leak alone", oxygen(o.steady()), balance));
+    }
+    if let Some(share) = worked.leak_closed {
+        rows.push(row(
+            format!("the same in a closed room after {}", lasts(gas::WEEKEND.value)),
+            oxygen(share),
+            balance,
+        ));
     }
     if let Some((water, gas)) = setup.gas.and_then(|g| g.water_volume.zip(g.cylinder)) {
         rows.push(row(
             format!("a cylinder of {water} lets out, at most"),
             show_in(gas, Rounding::Up, 1, "m³"),
             content,
+        ));
+    }
+    if let Some((liquid, gas)) = setup.gas.and_then(|g| g.liquid.zip(g.cylinder)) {
+        rows.push(row(
+            format!("{liquid} of liquid become, at most"),
+            show_in(gas, Rounding::Up, 1, "m³"),
+            boiled,
         ));
     }
     if let Some(share) = worked.emptied {
@@ -1345,8 +1520,7 @@ fn fume_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
         sentences.push("No parent metal is named, so nothing is said of what the fume holds: add [fume] with parent and wire.".to_owned());
     }
     if let Some(hood) = setup.fume.as_ref().and_then(|f| f.hood) {
-        let holds_to = fume::holds_to(hood.sides[0] * hood.sides[1]);
-        if hood.distance > holds_to {
+        if let Some((hood, holds_to)) = beyond_its_relation(hood) {
             sentences.push(format!(
                 "The hood is {} from the weld, and its relation holds to about {} (1.5 of its widths, Recalled): beyond that draughts decide, and no figure here says what it catches. Bring it nearer.",
                 placed(hood.distance),

@@ -5,7 +5,7 @@ use super::{
 };
 use crate::area::plan::plan;
 use crate::area::{Area, from_text};
-use crate::clock::By;
+use crate::clock::{By, Moment};
 use crate::refusal::Refusal;
 use crate::wire::area::BEAM_FIELDS;
 use crate::wire::claim_file::date;
@@ -68,9 +68,14 @@ impl Study {
     ///
     /// # Errors
     ///
-    /// When the setup cannot be worked out or makes no plan, when nobody signs, and when something speaks against the area
-    /// and nobody says why it is released all the same.
-    pub fn sign_area(&self, text: &str, signing: &Signing) -> Result<KeptArea, Refusal> {
+    /// When the setup cannot be worked out or makes no plan, when nobody signs or on a day to come, and when something speaks
+    /// against the area and nobody says why it is released all the same.
+    pub fn sign_area(
+        &self,
+        text: &str,
+        signing: &Signing,
+        at: Moment,
+    ) -> Result<KeptArea, Refusal> {
         let head = self.head_for_paper()?;
         let area = self.area(text)?;
         let (by, despite) = (signing.by.trim(), signing.despite.trim());
@@ -85,6 +90,12 @@ impl Study {
                 Refusal::new(fact, "write year, month and day: 2026-11-25").in_field("signed.date")
             );
         };
+        if format!("{:04}-{:02}-{:02}", day.year, day.month, day.day) > at.day_after() {
+            let fact = format!("{} is a day to come", signing.on.trim());
+            return Err(
+                Refusal::new(fact, "write the day on which it was signed").in_field("signed.date")
+            );
+        }
         let against = &area.out.against;
         if let (Some(first), true) = (against.first(), despite.is_empty()) {
             return Err(Refusal::new(
@@ -93,6 +104,13 @@ impl Study {
                     against.len()
                 ),
                 "mend it; or let who signs write why it is released all the same",
+            )
+            .in_field("signed.despite"));
+        }
+        if !against.is_empty() && despite.chars().filter(|c| c.is_alphabetic()).count() < 10 {
+            return Err(Refusal::new(
+                format!("'{despite}' does not tell anybody why"),
+                "write the reason in words: who decided it, and what stands in for what speaks against it",
             )
             .in_field("signed.despite"));
         }

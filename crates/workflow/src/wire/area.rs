@@ -22,7 +22,7 @@ use serde::{Deserialize, Serialize};
 use std::ops::Range;
 use toml::Spanned;
 use weld::quantity::kind::Quantity;
-use weld::quantity::show::significant;
+use weld::quantity::show::{Rounding, show_in, significant};
 use weld::quantity::{
     Angle, Duration, Frequency, GasFlow, Irradiance, Length, Power, Share, Speed, Stress, Volume,
 };
@@ -122,6 +122,7 @@ struct WorkForm {
     mirrored: Option<Spanned<ShareForm>>,
     shape: Text,
     radius: Text,
+    diameter: Text,
     beam_on_work: Text,
     m2: Option<Spanned<f64>>,
 }
@@ -133,7 +134,7 @@ struct EyewearForm {
     spot: Text,
     at: Text,
     luminous_transmittance: Option<Spanned<ShareForm>>,
-    confirmed: Option<String>,
+    confirmed: Text,
 }
 
 #[derive(Debug, Deserialize)]
@@ -205,6 +206,7 @@ struct GasForm {
     air_changes: Option<Spanned<PerHourForm>>,
     cylinder: Text,
     cylinder_pressure: Text,
+    liquid: Text,
 }
 
 #[derive(Debug, Deserialize)]
@@ -526,12 +528,20 @@ pub struct Gas {
     pub room: Volume,
     /// Changes of air in an hour.
     pub air_changes: f64,
+    /// Somebody said how many.
+    pub air_changes_said: bool,
+    /// Somebody said whether a cylinder stands in the room.
+    pub cylinder_said: bool,
     /// A flow or a leak is said, be it nothing.
     pub flows: bool,
     /// The gas that a cylinder lets out.
     pub cylinder: Option<Volume>,
     /// Its water volume, where it is named by that.
     pub water_volume: Option<Volume>,
+    /// The liquid in a vessel.
+    pub liquid: Option<Volume>,
+    /// What the sides of the room come to, where they are given as well.
+    pub sides: Option<Volume>,
 }
 
 /// A shielding gas.
@@ -553,6 +563,15 @@ impl GasKind {
             Self::Argon => "argon",
             Self::Nitrogen => "nitrogen",
             Self::Helium => "helium",
+        }
+    }
+
+    /// What a liquid comes to as gas, times its own volume.
+    const fn from_liquid(self) -> f64 {
+        match self {
+            Self::Argon => safety::gas::ARGON_FROM_LIQUID.value,
+            Self::Nitrogen => safety::gas::NITROGEN_FROM_LIQUID.value,
+            Self::Helium => safety::gas::HELIUM_FROM_LIQUID.value,
         }
     }
 }
@@ -680,6 +699,9 @@ fn field_of(what: &str) -> Option<&'static str> {
 ///
 /// Says line, field, fact and next action.
 pub fn setup_from_toml(file: &str, text: &str, find: &FindSetting<'_>) -> Result<Setup, Refusal> {
+    if let Some((what, advice)) = another_file(text) {
+        return Err(Refusal::new(format!("this is {what}, not a setup"), advice).in_file(file));
+    }
     let form: SetupForm = toml::from_str(text)
         .map_err(|e| Refusal::of_toml(file, text, &e).in_words_of(&TOP, own_advice))?;
     // Helpers carry the place as a byte offset in `line`.
@@ -693,6 +715,36 @@ pub fn setup_from_toml(file: &str, text: &str, find: &FindSetting<'_>) -> Result
     let mut setup = asked(&form, setting, text, &mut places).map_err(placed)?;
     setup.lines = places.into_iter().map(|(f, at)| (f, line_of(text, at))).collect();
     Ok(setup)
+}
+
+/// What another of our files this is, and what to do with it: told by a field that only that one has.
+fn another_file(text: &str) -> Option<(&'static str, &'static str)> {
+    let table: toml::Table = toml::from_str(text).ok()?;
+    [
+        (
+            "process",
+            "a setting",
+            "write setting = \"laser.toml\" in a setup file, with its own name",
+        ),
+        (
+            "photo",
+            "a reading file",
+            "give it to read; a setup file begins with power and wavelength",
+        ),
+        (
+            "sections",
+            "a claim file",
+            "give it to claim; a setup file begins with power and wavelength",
+        ),
+        (
+            "joint",
+            "a joint file",
+            "give it to start; a setup file begins with power and wavelength",
+        ),
+    ]
+    .into_iter()
+    .find(|(field, ..)| table.contains_key(*field))
+    .map(|(_, what, advice)| (what, advice))
 }
 
 /// A refusal whose place is a byte offset in `line`.
@@ -1081,6 +1133,9 @@ fn asked(
         Some(a) => Some(arc(a.get_ref(), &mut read)?),
     };
     let room = room(form, &mut read)?;
+    if let (Some(room), Some(text)) = (&room, &form.torch_height) {
+        below_ceiling(room, "torch_height", torch_height, text.span())?;
+    }
     let curtains = form
         .curtain
         .iter()
@@ -1212,7 +1267,7 @@ fn work(
 ) -> Result<Work, Refusal> {
     let all = Share::from_fraction(1.0);
     let Some(form) = form else {
-        taken.push("the work mirrors all the light, and is flat; a hollow surface gathers it again, and a bulging one may throw it out level: both are worse, and said by shape under [work]".to_owned());
+        taken.push("the work mirrors all the light, and is flat; a hollow surface gathers it again, and a bulging one may throw it out level: both are worse: say which shape it has".to_owned());
         return Ok(Work {
             mirrored: all,
             shape: Shape::Flat,
@@ -1251,7 +1306,20 @@ fn work(
             )?
         }
     };
-    let radius = read.maybe::<Length>("work.radius", &form.radius)?;
+    let radius = match (
+        read.maybe::<Length>("work.radius", &form.radius)?,
+        read.maybe::<Length>("work.diameter", &form.diameter)?,
+    ) {
+        (Some(_), Some(_)) => {
+            let refusal = Refusal::new(
+                "both a radius and a diameter are given",
+                "write one of them: a tube is sold by its outside diameter",
+            );
+            let at = form.diameter.as_ref().map_or(0..0, Spanned::span);
+            return Err(here(at, refusal.in_field("work.diameter")));
+        }
+        (radius, diameter) => radius.or(diameter.map(|d| d * 0.5)),
+    };
     let shape = match (which, radius) {
         (Which::Flat, _) => Shape::Flat,
         (Which::Hollow, _) => Shape::Hollow,
@@ -1260,7 +1328,7 @@ fn work(
         (Which::Tube | Which::Ball, None) => {
             return Err(missing(
                 "work.radius",
-                "write the outside radius of the tube or ball: radius = \"25 mm\"",
+                "write the outside radius of the tube or ball, radius = \"25 mm\", or its diameter, diameter = \"50 mm\"",
             ));
         }
     };
@@ -1319,7 +1387,7 @@ fn eyewear(
             Some((text.get_ref().trim().to_owned(), marks))
         }
     };
-    let stated: Option<Length> = read.maybe("eyewear.spot", &form.spot)?;
+    let stated: Option<Length> = read.not_below("eyewear.spot", &form.spot)?;
     let spot = match stated {
         Some(spot) => spot * narrowed,
         None => {
@@ -1334,11 +1402,26 @@ fn eyewear(
         marking,
         spot,
         spot_said: stated.is_some(),
-        confirmed: form.confirmed.clone().filter(|c| !c.trim().is_empty()),
+        confirmed: confirmed(form)?,
         at: read.maybe("eyewear.at", &form.at)?,
         luminous: read
             .share("eyewear.luminous_transmittance", form.luminous_transmittance.as_ref())?,
     })
+}
+
+/// What the maker has stated: a sentence, not a yes or a no.
+fn confirmed(form: &EyewearForm) -> Result<Option<String>, Refusal> {
+    let Some(said) = form.confirmed.as_ref() else { return Ok(None) };
+    let text = said.get_ref().trim();
+    if text.is_empty() {
+        return Ok(None);
+    }
+    if text.chars().filter(|c| c.is_alphabetic()).count() < 6 {
+        let fact = format!("'{text}' does not say what the maker has stated");
+        let refusal = Refusal::new(fact, own_advice("confirmed").unwrap_or_default());
+        return Err(here(said.span(), refusal.in_field("eyewear.confirmed")));
+    }
+    Ok(Some(text.to_owned()))
 }
 
 fn arc(form: &ArcForm, read: &mut Reader<'_>) -> Result<(Arc, f64), Refusal> {
@@ -1425,6 +1508,23 @@ fn room(form: &SetupForm, read: &mut Reader<'_>) -> Result<Option<Room>, Refusal
 }
 
 impl Room {
+    /// Does a place lie in the room, its walls included?
+    fn holds(&self, p: Place) -> bool {
+        let slack = Length::from_mm(50.0);
+        let within = |v: Length, most: Length| v >= Length::ZERO - slack && v <= most + slack;
+        within(p.x, self.width) && within(p.y, self.depth)
+    }
+
+    /// How far the nearest wall is from the torch, in whichever of its places.
+    #[must_use]
+    pub fn nearest_wall(&self) -> Length {
+        self.torches
+            .iter()
+            .flat_map(|t| [t.x, self.width - t.x, t.y, self.depth - t.y])
+            .min_by(Length::total_cmp)
+            .unwrap_or(Length::ZERO)
+    }
+
     /// The plan that geometry works on, from one place of the torch; each curtain with its place and whether it stands
     /// the beam.
     #[must_use]
@@ -1443,6 +1543,24 @@ impl Room {
                 .map(|(piece, stops)| safety::room::Curtain { piece: *piece, stops: *stops })
                 .collect(),
         }
+    }
+}
+
+/// Nothing that stands in a room is higher than its ceiling.
+fn below_ceiling(
+    room: &Room,
+    field: &str,
+    height: Length,
+    span: Range<usize>,
+) -> Result<(), Refusal> {
+    match room.height {
+        Some(ceiling) if height > ceiling => {
+            let m = |l: Length| show_in(l, Rounding::Nearest, 2, "m");
+            let fact = format!("{} is above the room's ceiling at {}", m(height), m(ceiling));
+            let refusal = Refusal::new(fact, own_advice(field).unwrap_or_default());
+            Err(here(span, refusal.in_field(field)))
+        }
+        _ => Ok(()),
     }
 }
 
@@ -1477,14 +1595,16 @@ fn curtain(
     };
     let stated = read.maybe::<Length>("curtain.distance", &form.distance)?;
     let distance = match (stated, piece, room) {
-        (Some(distance), _, _) => distance,
-        // From the nearest place of the torch: there the most is laid on it.
-        (None, Some(piece), Some(room)) => room
+        // From the nearest place of the torch: there the most is laid on it. A distance that is given beside the place may only
+        // be less.
+        (stated, Some(piece), Some(room)) => room
             .torches
             .iter()
             .map(|torch| safety::room::distance(*torch, &piece))
+            .chain(stated)
             .min_by(Length::total_cmp)
             .unwrap_or(Length::ZERO),
+        (Some(distance), _, _) => distance,
         (None, Some(_), None) => {
             return Err(refuse(
                 "a curtain's place is given, and no room to count it from",
@@ -1499,6 +1619,23 @@ fn curtain(
         }
     };
     let top = read.of("curtain.height", &form.height)?;
+    if let Some(room) = room {
+        below_ceiling(room, "curtain.height", top, form.height.span())?;
+        if let (Some(piece), Some(to)) = (piece, &form.to)
+            && let Some(outside) = [piece.from, piece.to].iter().find(|p| !room.holds(**p))
+        {
+            let m = |l: Length| show_in(l, Rounding::Nearest, 2, "m");
+            let fact = format!(
+                "{}, {} lies outside the room of {} by {}",
+                m(outside.x),
+                m(outside.y),
+                m(room.width),
+                m(room.depth)
+            );
+            let refusal = Refusal::new(fact, own_advice("curtain.from").unwrap_or_default());
+            return Err(here(to.span(), refusal.in_field("curtain.to")));
+        }
+    }
     let gap = read.not_below("curtain.bottom_gap", &form.bottom_gap)?.unwrap_or(Length::ZERO);
     let rating = form
         .rating
@@ -1548,6 +1685,13 @@ fn gas(
             taken.push("the gas is argon".to_owned());
             GasKind::Argon
         }
+        Some(text) if ["co2", "c1"].contains(&text.get_ref().trim().to_lowercase().as_str()) => {
+            let refusal = Refusal::new(
+                "carbon dioxide poisons long before it takes the oxygen away, so what is worked out here is not enough for it",
+                "let whoever answers for the room's air judge it (its own limit and alarm); do not write none",
+            );
+            return Err(here(text.span(), refusal.in_field("gas.kind")));
+        }
         Some(text) => match trade_word("gas.kind", text, &GASES)? {
             Some(kind) => kind,
             None if form.flow.is_none() && form.leak.is_none() && form.cylinder.is_none() => {
@@ -1564,7 +1708,15 @@ fn gas(
     };
     let flow = read.not_below::<GasFlow>("gas.flow", &form.flow)?;
     let leak = read.not_below::<GasFlow>("gas.leak", &form.leak)?;
-    let (cylinder, water_volume) = cylinder(form, read)?;
+    if leak.is_none() {
+        taken.push("no leak of gas over night".to_owned());
+    }
+    let (mut cylinder, water_volume) = cylinder(form, read)?;
+    let liquid = read.not_below::<Volume>("gas.liquid", &form.liquid)?;
+    if let Some(liquid) = liquid {
+        let gas = liquid * kind.from_liquid();
+        cylinder = Some(cylinder.map_or(gas, |c| c.max(gas)));
+    }
     if flow.is_none() && leak.is_none() && cylinder.is_none() {
         return Err(here(
             given.span(),
@@ -1608,6 +1760,10 @@ fn gas(
         leak: leak.unwrap_or(GasFlow::ZERO),
         room: volume,
         air_changes,
+        air_changes_said: form.air_changes.is_some(),
+        cylinder_said: form.cylinder.is_some() || liquid.is_some(),
+        liquid,
+        sides: room.and_then(|r| Some(r.width * r.depth * r.height?)),
         cylinder,
         water_volume,
     };
@@ -1626,7 +1782,8 @@ fn cylinder(
     form: &GasForm,
     read: &mut Reader<'_>,
 ) -> Result<(Option<Volume>, Option<Volume>), Refusal> {
-    let volume = read.maybe::<Volume>("gas.cylinder", &form.cylinder)?;
+    let none = form.cylinder.as_ref().is_some_and(|c| c.get_ref().trim() == "none");
+    let volume = if none { None } else { read.maybe::<Volume>("gas.cylinder", &form.cylinder)? };
     let advice = own_advice("cylinder").unwrap_or_default();
     let (Some(volume), Some(text)) = (volume, &form.cylinder) else {
         return match &form.cylinder_pressure {
@@ -1639,14 +1796,22 @@ fn cylinder(
         let gas = let_out(volume, pressure).map_err(|e| refused(&e, read.places))?;
         return Ok((Some(gas), Some(volume)));
     }
-    if volume < LEAST_GAS.value
-        && let Ok(gas) = let_out(volume, Stress::from_mpa(20.0))
-    {
-        let fact = format!(
-            "{} has two readings: the water volume that is stamped on the cylinder, which lets some {} m³ of gas out from 200 bar, or that little gas",
-            text.get_ref().trim(),
-            significant(gas.m3(), 3)
-        );
+    let in_litres = text.get_ref().trim().to_lowercase().ends_with('l');
+    if volume < LEAST_GAS.value || in_litres {
+        let said = text.get_ref().trim();
+        let (fact, advice) = match let_out(volume, Stress::from_mpa(20.0)) {
+            Ok(gas) => (
+                format!(
+                    "{said} has two readings: the water volume that is stamped on the cylinder, which lets some {} m³ of gas out from 200 bar, or that little gas",
+                    significant(gas.m3(), 3)
+                ),
+                advice,
+            ),
+            Err(_) => (
+                format!("{said} has two readings: so much liquid in a vessel, or so little gas"),
+                "write the liquid, liquid = \"230 l\", or the gas that is let out, cylinder = \"10 m3\"",
+            ),
+        };
         return Err(here(text.span(), Refusal::new(fact, advice).in_field("gas.cylinder")));
     }
     Ok((Some(volume), None))
@@ -1966,7 +2131,9 @@ fn own_advice(field: &str) -> Option<&'static str> {
         "frequency" => "write how many pulses in a second: frequency = \"50 Hz\"",
         "peak_power" => "write the power within a pulse: peak_power = \"3 kW\"",
         "shape" => "write shape = \"flat\", \"tube\", \"ball\" or \"hollow\"",
-        "radius" => "write the radius of the bulging surface: radius = \"25 mm\"",
+        "radius" | "diameter" => {
+            "write the radius of the bulging surface, radius = \"25 mm\", or its diameter, diameter = \"50 mm\""
+        }
         "beam_on_work" => "write the width of the beam on the work: beam_on_work = \"2 mm\"",
         "marking" => "type the marking as printed on the pair: marking = \"900-1080 D LB7\"",
         "spot" => "write the width of the beam on the eyewear: spot = \"5 mm\"",
@@ -1996,7 +2163,7 @@ fn own_advice(field: &str) -> Option<&'static str> {
         "distance" => "write how far it is from the torch: distance = \"2 m\"",
         "bottom_gap" => "write how far the lower edge is above the floor: bottom_gap = \"50 mm\"",
         "rating" | "stands" | "time" => {
-            "copy the maker's rating: rating = [{ stands = \"120 W/cm2\", time = \"100 s\" }]"
+            "copy the maker's rating, the power density that it stands and for how long: rating = [{ stands = \"120 W/cm2\", time = \"100 s\" }]; an AB number alone is not worked with here: ask the maker for both"
         }
         "kind" => {
             "write kind = \"argon\", \"nitrogen\", \"helium\" or, where no gas flows, \"none\""
@@ -2008,8 +2175,9 @@ fn own_advice(field: &str) -> Option<&'static str> {
         "room" => "add [room] with width, depth and torch",
         "air_changes" => "write the changes of air in an hour: air_changes = 0.4",
         "cylinder" => {
-            "write the cylinder's water volume with its pressure, cylinder = \"50 l\" and cylinder_pressure = \"200 bar\", or the gas that it lets out, cylinder = \"10 m3\""
+            "write the cylinder's water volume with its pressure, cylinder = \"50 l\" and cylinder_pressure = \"200 bar\", or the gas that it lets out, cylinder = \"10 m3\"; or cylinder = \"none\" where none stands in the room"
         }
+        "liquid" => "write the volume of the liquid in its vessel: liquid = \"230 l\"",
         "cylinder_pressure" => {
             "write the pressure of the full cylinder: cylinder_pressure = \"200 bar\""
         }
@@ -2123,8 +2291,10 @@ pub struct AreaOut {
     pub oxygen_first_alarm_after_s: Option<f64>,
     /// When the second alarm (18 %) sounds; null: never.
     pub oxygen_second_alarm_after_s: Option<f64>,
-    /// Oxygen in the end with the leak alone, over night.
+    /// Oxygen in the end with the leak alone, the air changing as while welding.
     pub oxygen_percent_leak_steady: Option<f64>,
+    /// Oxygen after a weekend of 64 h with the leak alone, the room closed and its air standing.
+    pub oxygen_percent_leak_weekend_closed: Option<f64>,
     /// Oxygen after a cylinder has emptied itself into the closed room.
     pub oxygen_percent_cylinder_emptied: Option<f64>,
     /// What the fume holds, with its limits.

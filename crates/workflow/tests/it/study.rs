@@ -516,7 +516,7 @@ fn a_plan_that_cannot_be_understood_hides_no_other() {
         on: "2026-11-25".to_owned(),
         despite: "a trial of the paper".to_owned(),
     };
-    let kept = study.sign_area(&setup, &signing).unwrap();
+    let kept = study.sign_area(&setup, &signing, by().at).unwrap();
     study.keep_area(&kept, &by()).unwrap();
     drop(study);
     let mut store = records::Study::open(&path).unwrap();
