@@ -28,11 +28,10 @@
 //! does it alone: pits of an over-etched face give as much evidence as a fusion line does, a scratch brings a path back, and a
 //! stain has two sides.
 //!
-//! Source: own. Weights and level are a logistic fit, rounded, to drawn pictures of both drawers and the real ones at hand.
-//! Seeds never used for it (`tests/it/seen.rs` with `SEAMPROOF_MANY`): of 50 drawn pictures without a line 48 refused, of 200
-//! with one 195 accepted. The same real pictures, other outlines: on six unetched faces 150 of 150 refused; both etched tracks
-//! accepted, the second with little to spare (jittered by 0.5 % of its width, 33 of 39 outlines). Weakest: stained or
-//! scratched unetched faces (about 95 % refused), coarse grain, noise and a faint line (about 93 % accepted).
+//! Source: own. Weights and level are a logistic fit, rounded, to drawn pictures of both drawers (160 with a line, 120 without)
+//! and to other outlines on the unetched photographs. Pictures never used for it (`tests/it/seen.rs` with `SEAMPROOF_MANY`) are
+//! counted there; both etched tracks are accepted. Weakest: faces stained and scratched, on which a path comes back (about 95 %
+//! refused), low contrast and a faint line (about 95 % accepted, where the outline itself often strays).
 //!
 //! Guarantees: the same picture and outline give the same answer; no panic; where too little of the outline lies in metal
 //! to tell, the answer is no.

@@ -567,7 +567,7 @@ impl GasKind {
     }
 
     /// What a liquid comes to as gas, times its own volume.
-    const fn from_liquid(self) -> f64 {
+    const fn times_its_liquid(self) -> f64 {
         match self {
             Self::Argon => safety::gas::ARGON_FROM_LIQUID.value,
             Self::Nitrogen => safety::gas::NITROGEN_FROM_LIQUID.value,
@@ -1714,7 +1714,7 @@ fn gas(
     let (mut cylinder, water_volume) = cylinder(form, read)?;
     let liquid = read.not_below::<Volume>("gas.liquid", &form.liquid)?;
     if let Some(liquid) = liquid {
-        let gas = liquid * kind.from_liquid();
+        let gas = liquid * kind.times_its_liquid();
         cylinder = Some(cylinder.map_or(gas, |c| c.max(gas)));
     }
     if flow.is_none() && leak.is_none() && cylinder.is_none() {
