@@ -155,6 +155,8 @@ pub async fn places(window: &Window, bench: &Bench) -> Places {
     let view = window.open(&format!("{}/name", bench.address), DESK).await;
     view.fill("#author", "R. Tan").await;
     view.press("That is me").await;
+    // Gone before it has answered, the name would not be known.
+    view.until("location.pathname !== '/name'").await;
     let first = async |page: &str, link: &str| -> String {
         view.go(&format!("{}{page}", bench.address)).await;
         view.eval(&format!("document.querySelector('{link}').getAttribute('href')")).await

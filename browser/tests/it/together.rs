@@ -7,6 +7,8 @@ async fn section(window: &Window, bench: &Bench, name: &str, who: &str) -> brows
     let view = window.open(&format!("{}/name", bench.address), DESK).await;
     view.fill("#author", who).await;
     view.press("That is me").await;
+    // Gone before it has answered, the name would not be known.
+    view.until("location.pathname !== '/name'").await;
     view.go(&format!("{}/read", bench.address)).await;
     view.until(&format!(
         "[...document.querySelectorAll('a.card b')].some((b) => b.textContent === '{name}')"
