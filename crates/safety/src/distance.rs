@@ -26,8 +26,8 @@
 //! Pulses are rated the stricter on a source of more than 5 mrad, so there a lit spot may be dangerous farther than a
 //! point would be.
 //!
-//! Not covered: hollow surfaces, which may gather the beam again; what a bulge lays on something near by; how much a real plate mirrors (the
-//! greatest share is the user's to state, all of it unless stated); air that scatters or absorbs.
+//! Not covered: hollow surfaces, which may gather the beam again; what a bulge lays on something near by; how much a real
+//! plate mirrors (the greatest share is the user's to state, all of it unless stated); air that scatters or absorbs.
 
 use crate::beam::{Beam, Spread, Width, ideal_bpp_mm_mrad};
 use crate::exposure::{

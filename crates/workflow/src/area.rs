@@ -288,7 +288,7 @@ fn work(setup: &Setup) -> Result<Worked, OutOfRange> {
             }
             _ => None,
         },
-        emptied: match gas.and_then(|g| Some((g.cylinder?, g.room))) {
+        emptied: match gas.and_then(|g| Some((g.most_at_once()?, g.room))) {
             Some((cylinder, room)) => Some(emptied(cylinder, room, AIR.value)?),
             None => None,
         },
@@ -369,6 +369,11 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
             })
             .collect()
     });
+    let beam_changed = setup
+        .signed
+        .as_ref()
+        .and_then(|s| s.beam.as_ref())
+        .map_or_else(Vec::new, |before| setup.beam_said.changed_from(before));
     let alarm = |level: Share| worked.oxygen.and_then(|o| o.falls_to(level)).map(Duration::s);
     AreaOut {
         file,
@@ -461,16 +466,11 @@ fn form(file: String, setup: &Setup, worked: &Worked, fingerprint: String) -> Ar
             wavelength_nm: s.beam.wavelength.map_or(0.0, |l| l.nm()),
             taken: s.lent.clone(),
         }),
-        beam_changed: setup
+        changed_since_signed: setup
             .signed
             .as_ref()
-            .and_then(|s| s.beam.as_ref())
-            .map_or_else(Vec::new, |before| setup.beam_said.changed_from(before)),
-        changed_since_signed: setup.signed.as_ref().map(|s| {
-            let beam = s.beam.as_ref();
-            !same(&s.fingerprint, &fingerprint)
-                || beam.is_some_and(|before| !setup.beam_said.changed_from(before).is_empty())
-        }),
+            .map(|s| !same(&s.fingerprint, &fingerprint) || !beam_changed.is_empty()),
+        beam_changed,
         fingerprint,
         against: Vec::new(),
         taken: setup.taken.clone(),

@@ -481,6 +481,16 @@ fn what_cannot_be_is_not_released() {
     // 230 l of liquid argon come to 193.2 m³ (840 times, recalled): more than the bay holds.
     let liquid = json(&example.replacen("cylinder = \"2 m3\"", "liquid = \"230 l\"", 1));
     near(&liquid["oxygen_percent_cylinder_emptied"], 0.0, 1e-9);
+    // Beside a cylinder of 10 m³ a litre of liquid is the lesser, and each is told by itself: 20.9 (1 - 10/72) = 17.997 %, and
+    // 0.84 m³ rounded up.
+    let both = example.replacen("cylinder = \"2 m3\"", "cylinder = \"10 m3\"\nliquid = \"1 l\"", 1);
+    near(&json(&both)["oxygen_percent_cylinder_emptied"], 17.997, 0.001);
+    let said = ask(&both, &[]).out;
+    let row = said.lines().find(|l| l.contains("of liquid become")).unwrap();
+    assert!(row.contains("0.9 m³"), "{row}");
+    // Liquid alone is a source of gas like any other.
+    let alone = json(&format!("{HEAD}[gas]\nroom = \"50 m3\"\nliquid = \"1 l\"\n"));
+    near(&alone["oxygen_percent_cylinder_emptied"], 20.9 * (1.0 - 0.84 / 50.0), 1e-6);
     // A setting is called what it is.
     ask("process = \"521\"\npower = \"1.6 kW\"\n", &[]).refuses(
         "setup.toml: this is a setting, not a setup",

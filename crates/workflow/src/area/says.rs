@@ -1141,10 +1141,10 @@ fn distances(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
     }
     if matches!(setup.work.shape, Shape::Tube(_) | Shape::Ball(_)) {
         sentences.push(format!(
-            "Round work is struck to any side: take all sides as open to the mirrored beam. Whether the focus lies before or behind the surface is not known, so the worse counts: a bulge of radius R adds 2 b / R to the angle of a beam of width b that grows and takes it from one that shrinks, down to what {} leaves. Struck obliquely, it spreads the beam across by 2 b cos i / R only, and at some angle it throws a beam that shrinks out level.",
+            "Round work throws the beam to any side: take all sides as open to it. The farthest counts, over every width of the beam on the work up to the one given and every angle to 85 degrees: a bulge of radius R takes 2 b cos i / R, or 2 b / (R cos i), from the angle of a beam of width b that shrinks, and somewhere throws it out level, down to what {} leaves.",
             match setup.work.m2 {
                 Some(m2) => format!("an M² of {}", significant(m2, 3)),
-                None => "an ideal beam (no M² is given, so no less than from a flat surface is said)".to_owned(),
+                None => "an ideal beam (no M² is given)".to_owned(),
             }
         ));
     }
@@ -1424,7 +1424,7 @@ fn gas_part(setup: &Setup, worked: &Worked, out: &AreaOut) -> PartOut {
             content,
         ));
     }
-    if let Some((liquid, gas)) = setup.gas.and_then(|g| g.liquid.zip(g.cylinder)) {
+    if let Some((liquid, gas)) = setup.gas.and_then(|g| g.liquid.zip(g.boiled())) {
         rows.push(row(
             format!("{liquid} of liquid become, at most"),
             show_in(gas, Rounding::Up, 1, "m³"),

@@ -1694,7 +1694,10 @@ fn gas(
         }
         Some(text) => match trade_word("gas.kind", text, &GASES)? {
             Some(kind) => kind,
-            None if form.flow.is_none() && form.leak.is_none() && form.cylinder.is_none() => {
+            None if [&form.flow, &form.leak, &form.cylinder, &form.liquid]
+                .into_iter()
+                .all(Option::is_none) =>
+            {
                 return Ok(None);
             }
             None => {
@@ -1711,13 +1714,9 @@ fn gas(
     if leak.is_none() {
         taken.push("no leak of gas over night".to_owned());
     }
-    let (mut cylinder, water_volume) = cylinder(form, read)?;
+    let (cylinder, water_volume) = cylinder(form, read)?;
     let liquid = read.not_below::<Volume>("gas.liquid", &form.liquid)?;
-    if let Some(liquid) = liquid {
-        let gas = liquid * kind.times_its_liquid();
-        cylinder = Some(cylinder.map_or(gas, |c| c.max(gas)));
-    }
-    if flow.is_none() && leak.is_none() && cylinder.is_none() {
+    if flow.is_none() && leak.is_none() && cylinder.is_none() && liquid.is_none() {
         return Err(here(
             given.span(),
             missing("gas.flow", "write the flow of shielding gas: flow = \"20 l/min\""),
@@ -1770,8 +1769,8 @@ fn gas(
     gas.room_air(gas.flow + gas.leak)
         .oxygen(safety::gas::AIR.value)
         .map_err(|e| refused(&e, read.places))?;
-    if let Some(cylinder) = cylinder {
-        safety::gas::emptied(cylinder, volume, safety::gas::AIR.value)
+    if let Some(most) = gas.most_at_once() {
+        safety::gas::emptied(most, volume, safety::gas::AIR.value)
             .map_err(|e| refused(&e, read.places))?;
     }
     Ok(Some(gas))
@@ -1835,6 +1834,18 @@ fn of_pressure(
 }
 
 impl Gas {
+    /// The gas that the liquid in a vessel comes to.
+    #[must_use]
+    pub fn boiled(&self) -> Option<Volume> {
+        self.liquid.map(|liquid| liquid * self.kind.times_its_liquid())
+    }
+
+    /// The most gas that one cylinder or vessel lets out.
+    #[must_use]
+    pub fn most_at_once(&self) -> Option<Volume> {
+        self.cylinder.into_iter().chain(self.boiled()).max_by(Volume::total_cmp)
+    }
+
     /// The room with so much gas coming in.
     #[must_use]
     pub fn room_air(&self, inflow: GasFlow) -> safety::gas::Room {
