@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 use std::time::Duration;
 
 /// The largest photo file taken, bytes.
@@ -64,6 +65,8 @@ pub struct Part {
 pub struct Study {
     pub(crate) conn: Connection,
     path: PathBuf,
+    /// Let go after the connection.
+    _held: Held,
 }
 
 impl Study {
@@ -118,7 +121,7 @@ impl Study {
     ///
     /// When there is none, when the file is something else, newer than this program, damaged, or may not be written.
     pub fn open(path: &Path) -> Result<Self, Error> {
-        look(path)?;
+        let held = Held::of(path)?;
         let sql = |e| Error::of(path, e);
         let mut conn = Connection::open_with_flags(path, flags_to_write()).map_err(sql)?;
         (|| {
@@ -133,7 +136,7 @@ impl Study {
             if schema::version(&conn)? <= VERSION { schema::migrate(&mut conn) } else { Ok(()) }
         })()
         .map_err(sql)?;
-        let study = Self { conn, path: path.to_path_buf() };
+        let study = Self { conn, path: path.to_path_buf(), _held: held };
         study.known()?;
         Ok(study)
     }
@@ -151,7 +154,7 @@ impl Study {
 
     /// Opens a study to read, whatever its tables look like.
     pub(crate) fn open_as_it_is(path: &Path) -> Result<Self, Error> {
-        look(path)?;
+        let held = Held::of(path)?;
         let open = |name: &Path, flags| -> rusqlite::Result<Connection> {
             let conn = Connection::open_with_flags(name, flags)?;
             settle(&conn)?;
@@ -176,7 +179,7 @@ impl Study {
             }
         });
         let conn = conn.map_err(|e| Error::of(path, e))?;
-        Ok(Self { conn, path: path.to_path_buf() })
+        Ok(Self { conn, path: path.to_path_buf(), _held: held })
     }
 
     /// Refuses a newer study, and one whose tables are not those of its version.
@@ -245,8 +248,8 @@ impl Study {
         if !self.conn.is_readonly("main").unwrap_or(true) {
             let _ = self.checkpoint();
         }
-        let path = self.path;
-        self.conn.close().map_err(|(_, e)| Error::of(&path, e))
+        let Self { conn, path, _held } = self;
+        conn.close().map_err(|(_, e)| Error::of(&path, e))
     }
 
     /// The file.
@@ -563,6 +566,56 @@ fn settle(conn: &Connection) -> rusqlite::Result<()> {
     conn.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
     conn.pragma_update(None, "cell_size_check", "on")?;
     conn.pragma_update(None, "foreign_keys", "on")
+}
+
+/// Study files that this program has open, and how often.
+///
+/// On Unix a program that closes a file, however it opened it, loses its locks on it, also those of its other connections;
+/// then the next reader from outside takes the journal for a dead one and deletes it, with all that was saved. So nobody
+/// looks into a file that is open here.
+static HELD: Mutex<BTreeMap<String, usize>> = Mutex::new(BTreeMap::new());
+
+/// A study file that is open here.
+#[derive(Debug)]
+struct Held(String);
+
+impl Held {
+    /// Looks at the file if it is not open here yet.
+    fn of(path: &Path) -> Result<Self, Error> {
+        let io = |e| Error::io(path, e);
+        let mut all = HELD.lock().unwrap_or_else(PoisonError::into_inner);
+        let file = which(path).map_err(io)?;
+        let times = all.get(&file).copied().unwrap_or(0);
+        if times == 0 {
+            look(path)?;
+        }
+        all.insert(file.clone(), times + 1);
+        Ok(Self(file))
+    }
+}
+
+impl Drop for Held {
+    fn drop(&mut self) {
+        let mut all = HELD.lock().unwrap_or_else(PoisonError::into_inner);
+        let times = all.get(&self.0).copied().unwrap_or(0);
+        if times > 1 {
+            all.insert(self.0.clone(), times - 1);
+        } else {
+            all.remove(&self.0);
+        }
+    }
+}
+
+/// Which file a path leads to: two names of one file are one file.
+#[cfg(unix)]
+fn which(path: &Path) -> std::io::Result<String> {
+    use std::os::unix::fs::MetadataExt;
+    std::fs::metadata(path).map(|m| format!("{}/{}", m.dev(), m.ino()))
+}
+
+#[cfg(not(unix))]
+fn which(path: &Path) -> std::io::Result<String> {
+    path.canonicalize().map(|p| p.display().to_string())
 }
 
 /// Looks at a file's header before the database touches it: is this a study at all?

@@ -103,3 +103,41 @@ fn two_hundred_kills_lose_nothing_that_was_saved() {
     assert_eq!(kills, 200);
     assert!(in_writing > 50, "{in_writing}: the child was killed too early to show anything");
 }
+
+/// As long as a study is open here its file is locked, so that no program from outside takes the journal for a dead one and
+/// deletes it: whatever else was opened and closed here meanwhile. SQLite, 'File Locking And Concurrency': a reader holds a
+/// read lock on the shared range, 510 bytes from 1073741826.
+#[test]
+#[cfg(target_os = "linux")]
+fn an_open_study_stays_locked() {
+    use std::os::unix::fs::MetadataExt;
+    let folder = tempdir().unwrap();
+    let path = folder.path().join("one.seam");
+    let mut study = empty(&path);
+    let inode = std::fs::metadata(&path).unwrap().ino();
+    let is_locked = || {
+        let all = std::fs::read_to_string("/proc/locks").unwrap();
+        let (file, range) = (format!(":{inode} "), "1073741826 1073742335");
+        all.lines().any(|l| l.contains("READ") && l.contains(&file) && l.ends_with(range))
+    };
+    assert!(is_locked());
+    // What the bench's pool does: further connections, some of which are closed again; and a second name of the file.
+    let other = Study::open_to_read(&path).unwrap();
+    assert!(is_locked());
+    drop(Study::open_to_read(&path).unwrap());
+    std::fs::hard_link(&path, folder.path().join("two.seam")).unwrap();
+    drop(Study::open_to_read(&folder.path().join("two.seam")).unwrap());
+    assert!(is_locked());
+    let first = study.change::<_, records::Error>(|c| {
+        c.add(Kind::Coupon, &toml("c", "one"), &stamp("new")).map(|_| ())
+    });
+    first.unwrap();
+    drop(other);
+    assert!(is_locked());
+    study.close().unwrap();
+    assert!(!is_locked());
+    // Closed, it is looked at again: something else may lie there now.
+    std::fs::remove_file(&path).unwrap();
+    std::fs::write(&path, [0; 200]).unwrap();
+    assert!(Study::open(&path).is_err());
+}
