@@ -114,6 +114,7 @@ struct Done {
     script: Vec<Span>,
     tasks: Vec<Span>,
     by_name: BTreeMap<String, f64>,
+    all: Vec<(String, Span)>,
 }
 
 fn done(events: &[Value]) -> Done {
@@ -146,6 +147,7 @@ fn done(events: &[Value]) -> Done {
             Some(function) if !function.is_empty() => format!("{name} {function}"),
             _ => name.to_owned(),
         };
+        out.all.push((format!("{name} {}", e["args"]["data"]["lineNumber"]), span));
         *out.by_name.entry(name).or_default() += span.worked;
     }
     out.frames.sort_unstable_by(f64::total_cmp);
@@ -194,10 +196,39 @@ fn told(what: &str, took: Duration, events: &[Value], asked: f64) {
         asked / took.as_secs_f64(),
     );
     if std::env::var_os("SEAMPROOF_NAMES").is_some() {
-        let mut names: Vec<_> = done.by_name.into_iter().collect();
+        let mut names: Vec<_> = done.by_name.clone().into_iter().collect();
         names.sort_by(|a, b| b.1.total_cmp(&a.1));
-        for (name, us) in names.into_iter().take(24) {
+        for (name, us) in names.into_iter().take(8) {
             println!("    {:8.1} ms {name}", us / 1e3);
+        }
+        if what.starts_with("desk: drag") {
+            let mut heavy: Vec<(f64, [f64; 2])> = done
+                .frames
+                .windows(2)
+                .map(|f| {
+                    let within = done.script.iter().filter(|s| s.from >= f[0] && s.from < f[1]);
+                    (within.map(|s| s.worked).sum::<f64>() / 1e3, [f[0], f[1]])
+                })
+                .collect();
+            heavy.sort_by(|a, b| b.0.total_cmp(&a.0));
+            for (ms, [from, to]) in heavy.into_iter().take(18) {
+                println!(
+                    "  FRAME {ms:.1} ms script, at {:.0} ms, {:.1} ms long",
+                    (from - done.frames[0]) / 1e3,
+                    (to - from) / 1e3
+                );
+                for (name, span) in done
+                    .all
+                    .iter()
+                    .filter(|(_, s)| s.from >= from && s.from < to && s.worked > 700.0)
+                {
+                    println!(
+                        "      +{:6.1} {:6.1} ms {name}",
+                        (span.from - from) / 1e3,
+                        span.worked / 1e3
+                    );
+                }
+            }
         }
     }
 }

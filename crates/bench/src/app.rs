@@ -76,6 +76,7 @@ pub(crate) fn router(app: App) -> Router {
         .route("/demo", post(home::demo))
         .route("/name", get(home::name_page).post(home::name))
         .route("/units", get(home::units))
+        .route("/length", get(home::length))
         .route("/start", get(start::list))
         .route("/joint/new", get(start::new_page).post(start::new))
         .route("/joint/{id}", get(start::page).post(start::save))

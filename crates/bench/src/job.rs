@@ -62,6 +62,8 @@ struct State_ {
 pub(crate) struct Job {
     id: u64,
     title: String,
+    /// Where it was asked for.
+    from: String,
     state: watch::Sender<State_>,
     cancel: AtomicBool,
 }
@@ -92,12 +94,18 @@ impl Jobs {
     pub(crate) fn start(
         &self,
         title: &str,
+        from: &str,
         work: impl FnOnce(&Job) -> Result<Made, Failed> + Send + 'static,
     ) -> Redirect {
         let id = 1 + self.next.fetch_add(1, Ordering::Relaxed);
         let state = watch::Sender::new(State_::default());
-        let job =
-            Arc::new(Job { id, title: title.to_owned(), state, cancel: AtomicBool::new(false) });
+        let job = Arc::new(Job {
+            id,
+            title: title.to_owned(),
+            from: from.to_owned(),
+            state,
+            cancel: AtomicBool::new(false),
+        });
         {
             let mut all = self.all.lock().unwrap_or_else(PoisonError::into_inner);
             all.insert(id, Arc::clone(&job));
@@ -139,7 +147,7 @@ pub(crate) async fn page(State(app): State<App>, Path(id): Path<u64>) -> Result<
         Some(End::Refused(refusal)) => html! {
             h1 { (job.title) }
             (told(refusal))
-            p { a href="/" { "To the study" } }
+            p { a.act href=(job.from) { "Back to where it was asked for" } " " a href="/" { "To the study" } }
         },
         None => html! {
             h1 { (job.title) }

@@ -91,8 +91,10 @@ async fn run(options: &Options, say: impl Fn(&str)) -> Result<(), Refusal> {
     let own = own_addresses(address.ip());
     let addresses: Vec<String> =
         own.iter().map(|ip| format!("https://{}/", SocketAddr::new(*ip, address.port()))).collect();
-    let door = Door::new(&shop.phrase, addresses.clone())?;
     let (certificate, key) = certificate(&shop.certificate, &own)?;
+    let fingerprint =
+        fingerprint(&certificate).map_err(|e| broken_certificate(&shop.certificate, &e))?;
+    let door = Door::new(&shop.phrase, addresses.clone(), fingerprint.clone())?;
     // Only the first of several asks wins; another provider would do as well.
     drop(rustls::crypto::ring::default_provider().install_default());
     let tls = RustlsConfig::from_pem(certificate.clone().into_bytes(), key.into_bytes())
@@ -103,7 +105,7 @@ async fn run(options: &Options, say: impl Fn(&str)) -> Result<(), Refusal> {
         say(&format!("The bench is at {address} for phones on this network. Ctrl+C closes it."));
     }
     say(&format!(
-        "Its certificate's fingerprint (SHA-256 of what the browser shows) is kept in {}.",
+        "Its certificate, kept in {}, has the SHA-256 fingerprint\n  {fingerprint}\nwhich a browser shows when it warns of it: accept it only if they are the same.",
         shop.certificate.display()
     ));
     let service = router(app).into_make_service_with_connect_info::<SocketAddr>();
@@ -158,9 +160,13 @@ fn certificate(path: &Path, own: &[IpAddr]) -> Result<(String, String), Refusal>
         let (certificate, key) = rest.split_at(at);
         return Ok((certificate.to_owned(), key.to_owned()));
     }
-    let made =
-        rcgen::generate_simple_self_signed(names).map_err(|e| broken_certificate(path, &e))?;
-    let (certificate, key) = (made.cert.pem(), made.signing_key.serialize_pem());
+    let make = || {
+        let mut asked = rcgen::CertificateParams::new(names)?;
+        asked.distinguished_name.push(rcgen::DnType::CommonName, "Seamproof bench on this machine");
+        let key = rcgen::KeyPair::generate()?;
+        Ok::<_, rcgen::Error>((asked.self_signed(&key)?.pem(), key.serialize_pem()))
+    };
+    let (certificate, key) = make().map_err(|e| broken_certificate(path, &e))?;
     write_private(path, &format!("{head}{certificate}{key}")).map_err(|e| {
         Refusal::new(
             format!("the certificate cannot be kept: {e}"),
@@ -169,6 +175,15 @@ fn certificate(path: &Path, own: &[IpAddr]) -> Result<(String, String), Refusal>
         .in_file(path.display())
     })?;
     Ok((certificate, key))
+}
+
+/// SHA-256 of a certificate, in pairs of hexadecimal digits as browsers show it.
+fn fingerprint(pem: &str) -> Result<String, rustls::pki_types::pem::Error> {
+    use rustls::pki_types::{CertificateDer, pem::PemObject};
+    let der = CertificateDer::from_pem_slice(pem.as_bytes())?;
+    let hash = ring::digest::digest(&ring::digest::SHA256, &der);
+    let pairs: Vec<String> = hash.as_ref().iter().map(|b| format!("{b:02X}")).collect();
+    Ok(pairs.join(":"))
 }
 
 /// Writes a file that nobody else may read.

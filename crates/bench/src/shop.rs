@@ -54,11 +54,17 @@ pub(crate) struct Door {
     tries: Mutex<Vec<(IpAddr, Instant)>>,
     /// Addresses under which a phone finds the bench.
     pub(crate) addresses: Vec<String>,
+    /// Of the certificate, as browsers show it.
+    pub(crate) fingerprint: String,
 }
 
 impl Door {
     /// Keeps the pass phrase as a hash.
-    pub(crate) fn new(phrase: &str, addresses: Vec<String>) -> Result<Self, Refusal> {
+    pub(crate) fn new(
+        phrase: &str,
+        addresses: Vec<String>,
+        fingerprint: String,
+    ) -> Result<Self, Refusal> {
         if phrase.chars().count() < LEAST_LETTERS {
             return Err(Refusal::new(
                 format!("the pass phrase has {} letters", phrase.chars().count()),
@@ -73,6 +79,7 @@ impl Door {
             sessions: Mutex::default(),
             tries: Mutex::default(),
             addresses,
+            fingerprint,
         })
     }
 
@@ -341,7 +348,8 @@ pub(crate) async fn page(State(app): State<App>, headers: HeaderMap) -> Result<M
         "",
         &html! {
             h1 { "Phones in the shop" }
-            p { "Scan the code with a phone on the same network, and log in with the pass phrase. The browser warns once of a certificate that it does not know: this machine made it itself. Compare its fingerprint with the one that was printed at the start." }
+            p { "Scan the code with a phone on the same network, and log in with the pass phrase. The browser warns once of a certificate that it does not know: this machine made it itself. Accept it only if the browser shows this SHA-256 fingerprint (look at this page on the machine of the bench, not on the phone):" }
+            p { span.hex { (door.fingerprint) } }
             @for address in &door.addresses { div.qr { (PreEscaped(qr(address))) p { a href=(address) { (address) } } } }
             h2 { "Who is in" }
             table {

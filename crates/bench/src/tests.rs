@@ -486,8 +486,9 @@ async fn other_sites_and_other_names_are_kept_out() {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn the_shop_wants_its_pass_phrase() {
-    assert!(Door::new("short", Vec::new()).is_err());
-    let door = Door::new("three plain words", vec!["https://192.0.2.7:7380/".to_owned()]).unwrap();
+    assert!(Door::new("short", Vec::new(), String::new()).is_err());
+    let addresses = vec!["https://192.0.2.7:7380/".to_owned()];
+    let door = Door::new("three plain words", addresses, "AB:CD".to_owned()).unwrap();
     let bed = Bed::of(Some(&demo().join("demo.seam")), Some(door));
     let (status, headers, _) = bed.send(ask("GET", "/").body(Body::empty()).unwrap()).await;
     assert_eq!(

@@ -217,6 +217,16 @@ pub enum TraceError {
         /// Points needed.
         needed: usize,
     },
+    /// More than anybody sets.
+    #[error("{given} points were set, and at most {most} make one {}", if *guided { "guided line" } else { "line" })]
+    TooManyPoints {
+        /// Points set.
+        given: usize,
+        /// Points taken.
+        most: usize,
+        /// The line is sought on the photo.
+        guided: bool,
+    },
     /// Not a number, or infinite.
     #[error("point {number} has a coordinate that is not a number")]
     NotANumber {
@@ -288,6 +298,10 @@ impl TraceError {
             Self::TooFewPoints { .. } => {
                 "set points along the whole line: about eight for a zone, two or more for a crack"
             }
+            Self::TooManyPoints { guided: true, .. } => {
+                "set fewer: between them the line is sought on the photo; or take the points exactly as set, with trace = \"straight\""
+            }
+            Self::TooManyPoints { guided: false, .. } => "leave points out",
             Self::NotANumber { .. } => "set the point again",
             Self::Outside { .. } => {
                 "set the point inside the picture; a zone cut off by the frame needs another photograph"
@@ -302,6 +316,9 @@ impl TraceError {
     }
 }
 
+/// Most points of one line: a guided one is sought from each point to the next.
+const MOST_GUIDED: usize = 300;
+const MOST_STRAIGHT: usize = 20_000;
 /// The least span of the set points, picture pixels.
 const LEAST_SPAN: f64 = 12.0;
 /// The least distance of neighbours, picture pixels.
@@ -416,6 +433,11 @@ fn check(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<usize, TraceError> {
     if points.len() < needed {
         return Err(TraceError::TooFewPoints { given: points.len(), needed });
     }
+    let guided = asked.follow == Follow::Guided;
+    let most = if guided { MOST_GUIDED } else { MOST_STRAIGHT };
+    if points.len() > most {
+        return Err(TraceError::TooManyPoints { given: points.len(), most, guided });
+    }
     let (width, height) = (pyramid.picture().width, pyramid.picture().height);
     for (i, &[x, y]) in points.iter().enumerate() {
         if !(x.is_finite() && y.is_finite()) {
@@ -444,6 +466,10 @@ fn check(pyramid: &Pyramid, asked: &Asked<'_>) -> Result<usize, TraceError> {
     }
     if span_px < LEAST_SPAN {
         return Err(TraceError::TooSmall { span_px, needed_px: LEAST_SPAN });
+    }
+    // Chords of an outline that is set in order may cross here and there; of one set crisscross nothing need be sought.
+    if guided && let Some([x, y]) = crisscross(points, asked.shape == Shape::Closed) {
+        return Err(TraceError::CrossesItself { x, y });
     }
     Ok(pyramid.level_for(span_px))
 }
@@ -1616,6 +1642,25 @@ const LITTLE: f64 = 0.02;
 /// Where a line crosses itself, if it does.
 fn crossing(at: &[[f64; 2]], closed: bool) -> Option<[f64; 2]> {
     crossing_pair(at, closed).map(|(i, _)| at[i])
+}
+
+/// A place where a line crosses itself, where it does so more often than it has points.
+fn crisscross(at: &[[f64; 2]], closed: bool) -> Option<[f64; 2]> {
+    let n = at.len();
+    let sides = if closed { n } else { n.saturating_sub(1) };
+    let mut crossings = 0;
+    for i in 0..sides {
+        for j in i + 2..sides {
+            let neighbours = closed && i == 0 && j == sides - 1;
+            if !neighbours && cross(at[i], at[i + 1], at[j], at[(j + 1) % n]) {
+                crossings += 1;
+                if crossings > n {
+                    return Some(at[i]);
+                }
+            }
+        }
+    }
+    None
 }
 
 /// The first two sides (i < j, side i from point i to the next) that cross or touch.

@@ -69,6 +69,11 @@ impl Band {
     }
 }
 
+/// Focus diameters of the open data, m.
+const SPOTS: [f64; 2] = [36e-6, 610e-6];
+/// A gap that a beam's joint may have and count as closed, m. Common practice, no source.
+pub const CLOSED: f64 = 0.3e-3;
+
 /// What a band hangs on. SI but where said.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Where {
@@ -88,6 +93,10 @@ pub struct Where {
     pub over_switch: f64,
     /// Depth over diameter of the keyhole, h / 2a.
     pub slenderness: f64,
+    /// Focus diameter, m.
+    pub spot: f64,
+    /// Gap between the plates, m.
+    pub gap: f64,
 }
 
 /// The band before own coupons.
@@ -114,6 +123,21 @@ pub fn band(at: &Where) -> Band {
     }
     if at.power < 200.0 * (1.0 - 1e-9) {
         outside.push(format!("{:.0} W, checked from 200 W", at.power));
+    }
+    if !(SPOTS[0]..=SPOTS[1]).contains(&at.spot) {
+        outside.push(format!(
+            "a spot of {:.0} µm, checked from {:.0} to {:.0} µm",
+            at.spot * 1e6,
+            SPOTS[0] * 1e6,
+            SPOTS[1] * 1e6
+        ));
+    }
+    if at.gap > CLOSED * (1.0 + 1e-9) {
+        outside.push(format!(
+            "a gap of {:.2} mm: nothing was checked with a gap, and a beam's joint is closed to {:.1} mm (common practice)",
+            at.gap * 1e3,
+            CLOSED * 1e3
+        ));
     }
     // What is no number belongs outside as well.
     if at.over_switch.is_nan() || at.over_switch <= 1.3 {
@@ -157,6 +181,8 @@ mod tests {
 
     fn walking() -> Where {
         Where {
+            spot: 120e-6,
+            gap: 0.0,
             metal: Metal::CarbonSteel,
             power: 1500.0,
             travel: 4e-3,
@@ -181,6 +207,8 @@ mod tests {
     #[test]
     fn outside_there_is_none_and_it_says_why() {
         for (at, word) in [
+            (Where { spot: 10e-6, ..walking() }, "spot of 10"),
+            (Where { gap: 0.5e-3, ..walking() }, "gap of 0.50 mm"),
             (Where { travel: 2.5e-3, ..walking() }, "2.5 mm/s"),
             (Where { power: 6000.0, ..walking() }, "6.0 kW"),
             (Where { over_switch: 1.2, ..walking() }, "switch"),

@@ -34,7 +34,7 @@ pub struct Beam {
 #[non_exhaustive]
 pub enum BeamError {
     /// A figure that cannot be.
-    #[error("{what} is {value} {unit}, outside {least} to {greatest} {unit}")]
+    #[error("{what} is {} {unit}, outside {least} to {greatest} {unit}", plain(*value))]
     Figure {
         /// What it is.
         what: &'static str,
@@ -49,11 +49,38 @@ pub enum BeamError {
     },
 }
 
+/// A figure as a person reads it: one of 309 digits in powers of ten.
+fn plain(value: f64) -> String {
+    if value.abs() < 1e9 { value.to_string() } else { format!("{value:.3e}") }
+}
+
 impl BeamError {
     /// What to do next.
     #[must_use]
     pub const fn advice(&self) -> &'static str {
-        "check the figure and its unit; spot is the focus diameter to 1/e², as a beam camera or the maker of the optics states it"
+        let Self::Figure { what, .. } = self;
+        match what.as_bytes() {
+            b"the spot" => {
+                "check the figure and its unit; spot is the focus diameter to 1/e², as a beam camera or the maker of the optics states it"
+            }
+            b"M\xc2\xb2" => {
+                "give M² of the beam, or bpp in mm mrad, as a beam camera or the maker of the optics states it; spot is the focus diameter to 1/e²"
+            }
+            b"the power" => "give the power at the work with its unit: power = \"1.6 kW\"",
+            b"the wobble's width" => {
+                "give the full side-to-side travel of the beam's centre, or pattern = \"none\" for a beam that stands still"
+            }
+            b"the wobble's frequency" => {
+                "give full cycles in a second: frequency = \"60 Hz\", or pattern = \"none\" for a beam that stands still"
+            }
+            b"the travel speed" => {
+                "give the travel speed with its unit: travel = \"8 mm/s\", \"18 ipm\""
+            }
+            b"the torch angle" => {
+                "give the angle between the beam and the base's surface, 90° square to it"
+            }
+            _ => "check the figure and its unit",
+        }
     }
 }
 

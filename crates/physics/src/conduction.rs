@@ -21,6 +21,32 @@ use crate::special::bessel_k01_scaled;
 /// Greatest share of a line source's power that can be melt: √(2/πe) ([`SWIFT_HOOK_GICK_1973`](weld::source::SWIFT_HOOK_GICK_1973)).
 pub const GREATEST_MELTING: f64 = 0.483_941_449_038_286_7;
 
+/// Half the width of what a point source melts on a thick plate, m: the farthest that the isotherm of `rise` stands beside its
+/// way. From [`point`]: at a distance R the isotherm lies `ξ = -R - 2α/v ln(R/R₀)` ahead, `R₀ = q/(2πkΔT)`, and beside
+/// `y² = R² - ξ²`, which has one greatest.
+#[must_use]
+pub fn point_half_width(power: f64, k: f64, alpha: f64, v: f64, rise: f64) -> f64 {
+    if !(power > 0.0 && k > 0.0 && alpha > 0.0 && rise > 0.0) {
+        return 0.0;
+    }
+    let farthest = power / (2.0 * PI * k * rise);
+    let reach = 2.0 * alpha / v.max(1e-12);
+    let beside = |share: f64| {
+        let r = share * farthest;
+        let ahead = -r - reach * share.ln();
+        (r * r - ahead * ahead).max(0.0)
+    };
+    // Golden section; y² is 0 at the far end, and 0 again where the isotherm crosses the way ahead.
+    const GOLDEN: f64 = 0.618_033_988_749_895;
+    let (mut low, mut high) = (1e-9, 1.0);
+    for _ in 0..60 {
+        let (a, b) = (high - GOLDEN * (high - low), low + GOLDEN * (high - low));
+        // Before the way ahead is crossed nothing lies beside: go on.
+        if beside(a) < beside(b) || beside(a) == 0.0 { low = a } else { high = b }
+    }
+    beside(0.5 * (low + high)).sqrt()
+}
+
 /// Rise over a thick plate beside a point source, K. SI; `ahead` along the travel, `beside` square to it.
 #[must_use]
 pub fn point(power: f64, k: f64, alpha: f64, v: f64, ahead: f64, beside: f64) -> f64 {
@@ -273,6 +299,24 @@ mod tests {
 
     fn near(found: f64, expected: f64, relative: f64) {
         assert!((found / expected - 1.0).abs() <= relative, "{found} {expected}");
+    }
+
+    /// By construction: at the place found the rise of [`point`] is the one asked for and nowhere farther out; at rest the
+    /// isotherm is a circle of q/(2πkΔT).
+    #[test]
+    fn a_point_source_melts_so_wide() {
+        let (q, k, a) = (400.0, 30.0, 6e-6);
+        for v in [1e-4, 5e-3, 20e-3, 0.2] {
+            let y = point_half_width(q, k, a, v, 1500.0);
+            let hottest = |y: f64| {
+                (-4000..4000).map(|i| point(q, k, a, v, 2e-6 * f64::from(i), y)).fold(0.0, f64::max)
+            };
+            assert!((hottest(y) / 1500.0 - 1.0).abs() < 2e-3, "{v}: {}", hottest(y));
+            assert!(hottest(1.02 * y) < 1500.0);
+        }
+        let still = point_half_width(q, k, a, 1e-9, 1500.0);
+        assert!((still / (q / (TAU * k * 1500.0)) - 1.0).abs() < 1e-3, "{still}");
+        assert_eq!(point_half_width(0.0, k, a, 1e-3, 1500.0), 0.0);
     }
 
     /// Check values 7.1 and 7.2 (Rosenthal; derived there from the formulas by another program), six figures.

@@ -56,6 +56,15 @@ impl Limit {
     }
 }
 
+/// How far a deposit's toes are fused where they stand beyond the beam's own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Toes {
+    /// No farther than the beam melts: what is expected, since no section shows more.
+    Beam,
+    /// As far as the pool's heat could at most: the high end of a band.
+    Pool,
+}
+
 /// Why no section comes of a melt.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -153,7 +162,12 @@ fn body(depth: f64, width: f64, exponent: f64) -> Vec<(f64, f64)> {
 /// # Errors
 ///
 /// When nothing melts, the beam misses, or the deposit cannot lie there.
-pub fn section(laser: &Laser, joint: &Plates, melt: &Melt) -> Result<Drawn, FusedError> {
+pub fn section(
+    laser: &Laser,
+    joint: &Plates,
+    melt: &Melt,
+    toes: Toes,
+) -> Result<Drawn, FusedError> {
     if !(melt.depth > 1e-6 && melt.surface_width > 1e-6) {
         return Err(FusedError::Cold { absorbed: melt.heat });
     }
@@ -161,7 +175,8 @@ pub fn section(laser: &Laser, joint: &Plates, melt: &Melt) -> Result<Drawn, Fuse
         Plates::Bead { .. } => Ok(bead(melt)),
         Plates::Butt { thickness, gap, both } => butt(laser, melt, thickness, gap, both),
         Plates::Tee { base, upright, angle, gap, both } => {
-            tee(laser, melt, base, upright, angle, gap, both)
+            let plates = TeePlates { base, upright, angle, gap, both };
+            tee(laser, melt, plates, toes)
         }
     }
 }
@@ -415,15 +430,17 @@ fn face(
     out
 }
 
-fn tee(
-    laser: &Laser,
-    melt: &Melt,
+#[derive(Clone, Copy)]
+struct TeePlates {
     base: Length,
     upright: Length,
     angle: Angle,
     gap: Length,
     both: bool,
-) -> Result<Drawn, FusedError> {
+}
+
+fn tee(laser: &Laser, melt: &Melt, plates: TeePlates, toes: Toes) -> Result<Drawn, FusedError> {
+    let TeePlates { base, upright, angle, gap, both } = plates;
     let (b, psi) = (laser.torch_angle.rad(), angle.rad());
     if b > psi - 10.0_f64.to_radians() {
         return Err(FusedError::Inside { torch: laser.torch_angle.deg(), upright: angle.deg() });
@@ -477,7 +494,10 @@ fn tee(
         let face = face(&reach, mm2, b, u, warnings);
         reach.outline(&face, narrower)
     };
-    let pool = (own.0.max(laid), own.1.max(laid));
+    let pool = match toes {
+        Toes::Beam => own,
+        Toes::Pool => (own.0.max(laid), own.1.max(laid)),
+    };
     let legs = |share: f64| (own.0 + share * (pool.0 - own.0), own.1 + share * (pool.1 - own.1));
     let mut said = Vec::new();
     let mut outline = drawn(pool, 1.0, &mut said);
@@ -503,14 +523,15 @@ fn tee(
             ),
             "more power, slower travel, or less wire",
         ));
-    } else if by_pool {
+    }
+    if toes == Toes::Beam && laid > 1.05 * own.0.min(own.1) {
         said.push(Limit::new(
-            "toes by the pool",
+            "toes",
             format!(
-                "the beam's own toes stand {:.2} mm (base) and {:.2} mm (upright) from the corner, the deposit's {laid:.2} mm: the rest is fused by the pool's heat, which no section has confirmed",
+                "a flat fillet of the deposit would stand {laid:.2} mm wide; the beam's own toes stand {:.2} mm (base) and {:.2} mm (upright) from the corner, and no more is counted: no section shows that the pool's heat fuses the rest, so only the high end of the band has it",
                 own.0, own.1
             ),
-            "look at the toes of the first coupon",
+            "a wider wobble or less wire; look at the toes of the first coupon",
         ));
     }
     let mut narrowed = 1.0;
@@ -535,12 +556,31 @@ fn tee(
         said.push(melt_limit(low));
     }
     warnings.append(&mut said);
+    // Along the beam from the middle of a flat face to the corner.
+    let before = laid * (0.5 * psi).cos() * (b - 0.5 * psi).cos().max(0.2).recip();
+    if laid > 0.0 && toes == Toes::Beam && before > 0.3 * depth {
+        warnings.push(Limit::new(
+            "deposit before the root",
+            format!(
+                "the depth of {depth:.2} mm is counted from the corner, as where the wire melts into the pool behind the beam; {before:.2} mm of deposit lie before the corner, and where the beam has to pass them the root is that much shallower"
+            ),
+            "look at the root of the first coupon; feed the wire into the pool, not into the beam",
+        ));
+    }
     let run_in = root_reach(depth, mid * narrowed, b, aim, melt.exponent);
-    if run_in > upright.mm() / psi.sin() {
+    let length = upright.mm() / psi.sin();
+    if run_in > length {
         warnings.push(Limit::new(
             "through",
             format!("the zone reaches {run_in:.2} mm along the joint line, through the upright's {:.2} mm", upright.mm()),
             "expect drop-through on the far side, or take it back",
+        ));
+    }
+    if both && (0.5 * length..=length).contains(&run_in) {
+        warnings.push(Limit::new(
+            "roots meet",
+            format!("each zone reaches {run_in:.2} mm along the {length:.2} mm of joint line: they meet, and more depth adds no throat"),
+            "nothing; or less power and heat for the same throat",
         ));
     }
     if melt.through {

@@ -43,6 +43,9 @@ impl Shape {
     /// A single fillet on a tee: F2 0.45 to 0.67, taken at the slower end.
     pub const TEE: Self = Self { f2: 0.67, f3: 0.67 };
 
+    /// A single fillet on a tee at the quicker end of its F2.
+    pub const TEE_QUICK: Self = Self { f2: 0.45, f3: 0.67 };
+
     /// Of a joint welded in one pass a side.
     #[must_use]
     pub const fn of(joint: &Plates) -> Self {
@@ -51,6 +54,16 @@ impl Shape {
             Plates::Butt { .. } => Self::FILL,
             Plates::Tee { .. } => Self::TEE,
         }
+    }
+}
+
+/// Thickness that takes the heat up. Of a tee the mean of the three ways that heat has, two in the base and one in the
+/// upright: against 3-D conduction of a beam's tee of 10 on 6 mm the thinner plate alone gives 2.4 to 2.9 times too long.
+#[must_use]
+pub fn sink(joint: &Plates) -> Length {
+    match *joint {
+        Plates::Bead { thickness } | Plates::Butt { thickness, .. } => thickness,
+        Plates::Tee { base, upright, .. } => (base * 2.0 + upright) * (1.0 / 3.0),
     }
 }
 

@@ -27,7 +27,9 @@ use std::f64::consts::PI;
 use weld::quantity::{Area, Share};
 
 use crate::band::{Band, Where, band};
-use crate::conduction::{Gaussian, line_half_width, wells_width};
+use crate::conduction::{
+    GREATEST_MELTING, Gaussian, line_half_width, point_half_width, wells_width,
+};
 use crate::cylinder;
 use crate::deposit::{self, DepositError};
 use crate::keyhole::{self, Absorbed, Case, Constants, Medium, Resolution};
@@ -127,7 +129,8 @@ pub struct Melt {
     pub over_switch: f64,
     /// The band of the depth.
     pub band: Band,
-    /// Greatest area of parent metal that this heat can melt, m² ([`SWIFT_HOOK_GICK_1973`](weld::source::SWIFT_HOOK_GICK_1973)).
+    /// Greatest area of parent metal that this heat can melt, m² ([`SWIFT_HOOK_GICK_1973`](weld::source::SWIFT_HOOK_GICK_1973)):
+    /// of what the wire leaves, since its own heat does not spread into the plates before it melts.
     pub greatest_area: f64,
 }
 
@@ -278,10 +281,14 @@ pub fn melt(
         let taken = (hole.absorbed * power - wire - hole.escaping).max(0.0);
         let q = taken / depth;
         let alpha = k_m / c_m;
-        let line = match tier {
+        let line_of = |q: f64| match tier {
             Tier::Quick => wells_width(q, k_m, alpha, v, tm - t0),
             Tier::Keyhole(_) => 2.0 * line_half_width(q, k_m, alpha, v, tm - t0),
         };
+        // A line without end is too wide for a shallow keyhole: no wider than the same heat from one point, but for what the
+        // far side of the plate sends back.
+        let at_most = 2.0 * point_half_width(taken, k_m, alpha, v, tm - t0);
+        let line = line_of(q).min(at_most.max(line_of(taken / thickness)));
         let width = laser.wobble.map_or(0.0, |w| w.width.m());
         let swept_width = width + 2.0 * hole.radius;
         let mid = (line.powi(4) + swept_width.powi(4)).powf(0.25);
@@ -305,6 +312,11 @@ pub fn melt(
         peclet,
         over_switch: if is_keyhole { over_switch } else { over_switch.min(1.0 / 1.3 - 1e-9) },
         slenderness: reach / (2.0 * hole.radius),
+        spot: beam.spot.m(),
+        gap: match work.joint {
+            Plates::Bead { .. } => 0.0,
+            Plates::Butt { gap, .. } | Plates::Tee { gap, .. } => gap.m(),
+        },
     });
     let melting_heat = metal.heat(tl) - metal.heat(t0);
     Ok(Melt {
@@ -323,8 +335,7 @@ pub fn melt(
         radius: hole.radius,
         over_switch,
         band,
-        greatest_area: crate::conduction::GREATEST_MELTING * (heat - wire).max(0.0)
-            / (v * melting_heat),
+        greatest_area: GREATEST_MELTING * (heat - wire).max(0.0) / (v * melting_heat),
     })
 }
 

@@ -16,7 +16,7 @@ use weld::section::{self, Section, SectionReading};
 use crate::band::Band;
 use crate::beam::BeamError;
 use crate::deposit::DepositError;
-use crate::fused::{self, FusedError, Limit};
+use crate::fused::{self, FusedError, Limit, Toes};
 use crate::melt::{Calibration, Melt, Mode, Tier, melt, thickness_along};
 use crate::setting::{Laser, Plates, Work};
 
@@ -145,14 +145,30 @@ pub fn predict(
     calibration: Calibration,
 ) -> Result<Expected, PredictError> {
     let (mut said, melted, thickness) = middle(laser, work, tier, calibration)?;
-    said.ends = melted.band.factor().map(|f| {
-        let end = |depth, width| {
+    // A slider's tier has no band: it is off by more than the keyhole tier's.
+    let factor = melted.band.factor().filter(|_| tier != Tier::Quick);
+    if let Some(f) = factor
+        && !melted.through
+        && melted.reach * f > thickness
+    {
+        said.limits.push(Limit::new(
+            "may come through",
+            format!(
+                "at the high end of the band the keyhole is {:.1} mm long in {:.1} mm of metal",
+                melted.reach * f * 1e3,
+                thickness * 1e3
+            ),
+            "watch the far side of the first coupon, and keep everybody from it",
+        ));
+    }
+    said.ends = factor.map(|f| {
+        let end = |depth, width, toes| {
             // A melt that is larger or smaller than thought had more or less heat: the ceiling goes with it.
             let scaled = melted.scaled(depth, width, thickness);
             let scaled = Melt { greatest_area: scaled.greatest_area * depth * width, ..scaled };
-            outcome(laser, work, &scaled, &mut Vec::new())
+            outcome(laser, work, &scaled, toes, &mut Vec::new())
         };
-        [end(1.0 / f, 1.0 / WIDTH_FACTOR), end(f, WIDTH_FACTOR)]
+        [end(1.0 / f, 1.0 / WIDTH_FACTOR, Toes::Beam), end(f, WIDTH_FACTOR, Toes::Pool)]
     });
     Ok(said)
 }
@@ -187,7 +203,7 @@ fn middle(
         _ => fused::within_the_heat(&melted),
     };
     limits.extend(limit);
-    let middle = outcome(laser, work, &melted, &mut limits);
+    let middle = outcome(laser, work, &melted, Toes::Beam, &mut limits);
     if let Band::Outside(why) = &melted.band {
         for fact in why {
             limits.push(Limit {
@@ -201,8 +217,14 @@ fn middle(
     Ok((said, melted, thickness))
 }
 
-fn outcome(laser: &Laser, work: &Work, melt: &Melt, limits: &mut Vec<Limit>) -> Outcome {
-    let drawn = fused::section(laser, &work.joint, melt);
+fn outcome(
+    laser: &Laser,
+    work: &Work,
+    melt: &Melt,
+    toes: Toes,
+    limits: &mut Vec<Limit>,
+) -> Outcome {
+    let drawn = fused::section(laser, &work.joint, melt, toes);
     let mut out = Outcome {
         depth: melt.depth * 1e3,
         width: melt.surface_width * 1e3,
@@ -265,6 +287,28 @@ fn cautions(laser: &Laser, work: &Work, melt: &Melt) -> Vec<Limit> {
             "part of the beam passes through the open gap; the share taken here was never checked"
                 .to_owned(),
             "close the gap or feed wire",
+        ));
+    }
+    if let Plates::Tee { gap, .. } | Plates::Butt { gap, .. } = work.joint
+        && gap.mm() > 0.0
+        && (laser.wire.is_some() || matches!(work.joint, Plates::Tee { .. }))
+    {
+        out.push(Limit::new(
+            "gap",
+            format!("how a gap of {:.2} mm changes depth and root was never checked", gap.mm()),
+            "close the gap, or weld a coupon with just this gap",
+        ));
+    }
+    if !matches!(work.joint, Plates::Tee { .. }) && melt.through {
+        let leaves = (melt.absorbed * laser.beam.power.w() - melt.heat).max(0.0);
+        out.push(Limit::new(
+            "through",
+            format!(
+                "the keyhole would be {:.1} mm long in {:.1} mm of metal: the far side melts through and may sag or drop, and of what is absorbed {leaves:.0} W leave below, beside the beam itself",
+                melt.reach * 1e3,
+                melt.depth * 1e3
+            ),
+            "faster travel or less power; where the weld is meant to go through, back it and keep everybody from the far side: the beam comes out there",
         ));
     }
     if melt.mode == Mode::Keyhole && melt.depth > 2.0 * melt.surface_width {

@@ -91,10 +91,17 @@ impl Goal {
         self.full && joint.is_some_and(|j| j.full_penetration_by_4_7_3 == Some(Answer::Yes))
     }
 
+    /// Is its throat enough?
+    #[must_use]
+    pub fn by_throat(&self, outcome: &Outcome) -> bool {
+        self.shown(outcome).is_some_and(|throat| throat >= self.throat)
+    }
+
     /// Does the outcome meet the goal, one way or the other? `None` without a throat.
     #[must_use]
     pub fn met_by(&self, outcome: &Outcome) -> Option<bool> {
-        Some(self.shown(outcome)? >= self.throat || self.as_full(outcome))
+        self.shown(outcome)?;
+        Some(self.by_throat(outcome) || self.as_full(outcome))
     }
 }
 
@@ -245,8 +252,9 @@ pub fn sieve(laser: &Laser, work: &Work, goal: &Goal) -> Result<Sieved, PredictE
     Ok(Sieved { laser: *laser, bites, margin: margin.min(1.5) })
 }
 
-/// The `most` settings worth the keyhole tier: a third by heat and a third by time of those with a quarter to spare for the
-/// hand, the rest by heat of all that serve or nearly do (the quick tier may be off, so a tenth below the need still counts).
+/// The `most` settings worth the keyhole tier: a quarter each by heat, by time and by wire of those with a quarter to spare
+/// for the hand, the rest by heat of all that serve or nearly do (the quick tier may be off, so a tenth below the need still
+/// counts).
 #[must_use]
 pub fn worth_a_look(mut all: Vec<Sieved>, most: usize) -> Vec<Laser> {
     all.retain(|s| s.bites == Bites::Nothing || (s.bites == Bites::Throat && s.margin > 0.9));
@@ -254,13 +262,21 @@ pub fn worth_a_look(mut all: Vec<Sieved>, most: usize) -> Vec<Laser> {
     let room = |s: &&Sieved| s.bites == Bites::Nothing && s.margin > 1.25;
     let mut cool: Vec<&Sieved> = all.iter().filter(room).collect();
     let mut fast = cool.clone();
+    let mut lean = cool.clone();
     let mut rest: Vec<&Sieved> = all.iter().collect();
     cool.sort_by(|a, b| heat(a).total_cmp(&heat(b)));
     fast.sort_by(|a, b| b.laser.travel.total_cmp(&a.laser.travel));
+    // Fed as fast as the torch travels: the wire's own area tells.
+    let wire = |s: &Sieved| {
+        let area = |(wires, _): (Wires, Feed)| wires.area().ok().map(|a| a.mm2());
+        s.laser.wire.and_then(area).unwrap_or(0.0)
+    };
+    lean.sort_by(|a, b| wire(a).total_cmp(&wire(b)).then(heat(a).total_cmp(&heat(b))));
     rest.sort_by(|a, b| a.bites.cmp(&b.bites).then(heat(a).total_cmp(&heat(b))));
     let mut out: Vec<Laser> = Vec::new();
-    let third = most / 3;
-    for s in cool.into_iter().take(third).chain(fast.into_iter().take(third)).chain(rest) {
+    let quarter = most / 4;
+    let first = [cool, fast, lean].into_iter().flat_map(|by| by.into_iter().take(quarter));
+    for s in first.chain(rest) {
         if out.len() >= most {
             break;
         }
@@ -436,6 +452,8 @@ pub fn answers(laser: &Laser, work: &Work, goal: &Goal) -> Vec<Answers> {
         changes.push(("torch 5° flatter".to_owned(), Laser { torch_angle: flatter, ..*laser }));
         let up = laser.aim + Length::from_mm(0.3);
         changes.push(("aim 0.3 mm up the upright".to_owned(), Laser { aim: up, ..*laser }));
+        let out = laser.aim - Length::from_mm(0.3);
+        changes.push(("aim 0.3 mm out on the base".to_owned(), Laser { aim: out, ..*laser }));
     } else {
         let aside = laser.aim + Length::from_mm(0.3);
         changes.push(("aim 0.3 mm aside".to_owned(), Laser { aim: aside, ..*laser }));

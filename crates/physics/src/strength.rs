@@ -435,6 +435,29 @@ impl Need {
         Some(self.any_plane.map_or(specify, |any| any.max(specify)))
     }
 
+    /// What one weld carries for each millimetre of the joint at a throat, in the direction of the load: the least of the weld
+    /// metal's, of the plate's own for each weld, and, where the legs are given, of the fusion faces'. `depth`: the throat
+    /// has depth of fusion in it, so it may lie in any plane. `None` where the code gives no resistance.
+    #[must_use]
+    pub fn carries(&self, throat: Length, legs: Option<Length>, depth: bool) -> Option<LineLoad> {
+        let capacity = self.capacity.as_ref()?;
+        let counted = match (self.throat, self.any_plane) {
+            (Some(own), Some(any)) if depth && any > own => throat * (own / any),
+            _ => throat,
+        };
+        let demand = capacity.demand / capacity.length;
+        let mut out = capacity.line_resistance(counted).n_per_mm();
+        if demand > 0.0 {
+            out = out.min(demand / self.plate_utilisation.max(1e-12));
+            for face in self.fused.iter().filter(|f| f.least.mm() > 0.0) {
+                if let Some(leg) = legs {
+                    out = out.min(demand * (leg / face.least));
+                }
+            }
+        }
+        Some(LineLoad::from_n_per_mm(out))
+    }
+
     /// The plate whose metal at the fusion face governs: it needs a longer fused length than the legs of a flat fillet
     /// of just the needed throat. `None`: the weld governs, or nothing is needed.
     #[must_use]

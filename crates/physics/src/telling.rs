@@ -14,7 +14,7 @@
 
 use crate::keyhole::Resolution;
 use crate::melt::{Calibration, Mode, Tier, melt};
-use crate::predict::{Expected, PredictError, predict};
+use crate::predict::{Expected, PredictError, expected, predict};
 use crate::search::Gun;
 use crate::setting::{Laser, Work};
 use crate::wobble::{Pattern, Wobble};
@@ -86,9 +86,10 @@ fn row(laser: &Laser, work: &Work) -> Option<Row> {
         let melt = melt(laser, work, tier, calibration).ok()?;
         (melt.mode == Mode::Keyhole && melt.reach > 0.0).then_some(melt.reach.ln())
     };
-    let melted = melt(laser, work, tier, Calibration::NONE).ok()?;
-    // A keyhole that comes out below shows no depth, and a band is what is to be narrowed.
-    if melted.through || melted.band.factor().is_none() {
+    let said = expected(laser, work, tier, Calibration::NONE).ok()?;
+    // A keyhole that comes out below shows no depth, a beam that misses the corner no weld, and a band is what is to be
+    // narrowed.
+    if said.melt.through || said.melt.band.factor().is_none() || said.middle.reading.is_none() {
         return None;
     }
     let step = 0.05_f64;

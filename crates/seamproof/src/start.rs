@@ -139,6 +139,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     }
     Ok(match &out.need {
         Some(need) if !need.allowed => Ended::No,
+        Some(_) if found.as_ref().is_some_and(|f| f.choices.is_empty()) => Ended::No,
         _ => Ended::Yes,
     })
 }
@@ -157,7 +158,11 @@ pub(crate) fn tier(word: &str) -> Result<Tier, Refusal> {
     TIERS.iter().find(|(name, _)| *name == word).map(|(_, tier)| *tier).ok_or_else(|| {
         Refusal::new(
             format!("there is no tier '{word}'"),
-            "write --tier quick for a slider's speed, or --tier keyhole",
+            if word == "heat" {
+                "3-D conduction with the whole joint is not in this version; write --tier keyhole"
+            } else {
+                "write --tier quick for a slider's speed, or --tier keyhole"
+            },
         )
         .in_field("--tier")
     })
@@ -168,7 +173,7 @@ fn predicted(said: &ExpectOut) -> String {
         "{} on {} ({}): process {}, {} tier\n\n",
         said.setting, said.file, said.joint_kind, said.process, said.tier
     );
-    text.push_str(&wrapped(says::verdict(said), "  ", "  "));
+    text.push_str(&wrapped(&says::verdict(said), "  ", "  "));
     text.push('\n');
     let rows: Vec<Vec<String>> = says::rows(said).into_iter().map(Vec::from).collect();
     text.push_str(&aligned(&rows, 2));

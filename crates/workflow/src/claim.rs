@@ -219,6 +219,12 @@ fn work_out(readings: Readings, asked: &Asked) -> Result<Worked, Refusal> {
     let outcome = match claim_rows(&rows, &options) {
         Ok(mut claim) => {
             remarks.append(&mut claim.remarks);
+            let sided = rows.iter().filter(|r| r.value_mm.is_some() && r.weld.is_some()).count();
+            if asked.sides == Sides::Least && sided > 1 {
+                remarks.push(
+                    "where a section has two sides it counts with the less of their values and the larger of their uncertainties".to_owned(),
+                );
+            }
             claim.remarks = remarks;
             Outcome::Claim(Box::new(claim))
         }

@@ -59,6 +59,7 @@ pub fn compare_read(
         taken: vec![
             "electricity from the wall: 30 % becomes beam, 80 % becomes arc (common practice, no source)"
                 .to_owned(),
+            "what a weld carries is the least of its metal's, its shorter leg's and its share of the plate's".to_owned(),
         ],
     };
     for (file, asked) in settings {
@@ -72,7 +73,8 @@ pub fn compare_read(
             let e = &said.expected;
             (e.effective_throat_mm, e.effective_throat_low_mm, e.effective_throat_high_mm)
         } else {
-            (said.expected.theoretical_throat_mm, None, None)
+            let e = &said.expected;
+            (e.theoretical_throat_mm, e.theoretical_throat_low_mm, e.theoretical_throat_high_mm)
         };
         // As many passes as the needed throat wants lay the triangle of all their metal.
         if matches!(asked.process, AskedProcess::Arc(_)) && said.joint_kind != "butt" && passes > 1
@@ -80,14 +82,21 @@ pub fn compare_read(
             throat = throat.map(|t| t * f64::from(passes).sqrt());
             (low, high) = (None, None);
         }
-        let carries = |mm: Option<f64>| {
-            let capacity = started.need.as_ref()?.capacity.as_ref()?;
-            Some(capacity.line_resistance(Length::from_mm(mm?)).n_per_mm())
+        let e = &said.expected;
+        let shorter = |a: Option<f64>, b: Option<f64>| Some(Length::from_mm(a?.min(b?)));
+        let leg = shorter(e.leg_base_mm, e.leg_upright_mm);
+        let low_leg = shorter(e.leg_base_low_mm, e.leg_upright_low_mm);
+        let carries = |mm: Option<f64>, leg: Option<Length>| {
+            let need = started.need.as_ref()?;
+            Some(need.carries(Length::from_mm(mm?), leg, counts)?.n_per_mm())
         };
         let wanted = started
             .need
             .as_ref()
             .and_then(|n| if counts { n.specify_any_plane() } else { n.specify });
+        if rates.is_some() && asked.gas_flow.is_none() {
+            out.taken.push(format!("{file}: no gas_flow is given, so its cost has no gas in it"));
+        }
         for line in &said.taken {
             let line = format!("{file}: {line}");
             if !started.asked.taken.iter().any(|t| line.ends_with(t.as_str())) {
@@ -98,12 +107,15 @@ pub fn compare_read(
             throat_mm: throat,
             throat_low_mm: low,
             throat_high_mm: high,
-            resistance_n_per_mm: carries(throat),
-            resistance_low_n_per_mm: carries(low),
+            resistance_n_per_mm: carries(throat, leg),
+            resistance_low_n_per_mm: carries(low, low_leg),
+            allowed: said.allowed,
             meets_need: match said.meets_need {
                 Some(true) => Some(true),
+                _ if !said.allowed => Some(false),
                 _ => wanted.zip(throat).map(|(w, t)| t >= w.mm() * (1.0 - 1e-9)),
             },
+            meets_by: said.meets_by,
             passes,
             deposit_mm2: said.expected.deposited_area_mm2 * times,
             heat_kj_per_mm: said.expected.heat_input_kj_per_mm * times,

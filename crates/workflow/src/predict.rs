@@ -182,6 +182,24 @@ fn place(
     Refusal::new(e, e.advice()).in_field(field).at_line(setting.line(field)).in_file(file)
 }
 
+/// A lap's edge melts away and its joint line runs as far as the plates overlap: no relation here is of that.
+///
+/// # Errors
+///
+/// When the joint is a lap.
+pub(crate) fn refuse_lap(started: &Started) -> Result<(), Refusal> {
+    if started.asked.kind != "lap" {
+        return Ok(());
+    }
+    Err(Refusal::new(
+        "a lap's section is not predicted: only beads, butts and tees are",
+        "weld coupons and read them; what its load needs is worked out, with --need-only on the command line",
+    )
+    .in_field("joint")
+    .at_line(started.asked.line("joint"))
+    .in_file(&started.out.file))
+}
+
 /// What to expect of a setting file on a joint that was read.
 ///
 /// # Errors
@@ -204,6 +222,7 @@ pub fn expect_asked(
     tier: Tier,
 ) -> Result<Predicted, Refusal> {
     let joint = &started.asked;
+    refuse_lap(started)?;
     let (work, mut limits) = work_of(joint, Some(asked))
         .map_err(|r| r.at_line(joint.line("joint")).in_file(&started.out.file))?;
     let mut taken = joint.taken.clone();
@@ -225,7 +244,9 @@ pub fn expect_asked(
         warnings: Vec::new(),
         checked_range: RangeOut { inside: false, range: CHECKED_RANGE, outside: Vec::new() },
         need: started.out.need.clone(),
+        allowed: true,
         meets_need: None,
+        meets_by: None,
         meets_need_at_low: None,
         refusals: Vec::new(),
         sensitivity: Vec::new(),
@@ -243,10 +264,23 @@ pub fn expect_asked(
             out.band = band_form(&said);
             if let Band::Outside(why) = &said.melt.band {
                 out.checked_range.outside.clone_from(why);
+            } else if tier == Tier::Quick {
+                out.checked_range.outside.push(
+                    "the quick tier is for a slider and a first sieve: it may be off by more than the keyhole tier's band".to_owned(),
+                );
             }
             out.checked_range.inside = out.band.is_some();
             if let Some(goal) = &goal {
                 out.meets_need = goal.met_by(&said.middle);
+                out.meets_by = (out.meets_need == Some(true))
+                    .then(|| if goal.by_throat(&said.middle) { BY_THROAT } else { BY_FULL });
+                if matches!(work.joint, Plates::Bead { .. } | Plates::Butt { .. })
+                    && !laser_is_square(&laser)
+                {
+                    out.taken.push(
+                        "the torch square to the plate: its angle changes nothing here".to_owned(),
+                    );
+                }
                 out.meets_need_at_low = said.ends.as_ref().and_then(|[low, _]| goal.met_by(low));
             }
             if matches!(tier, Tier::Keyhole(_)) && said.middle.throat().is_some() {
@@ -280,6 +314,7 @@ pub fn expect_asked(
             };
             if let (Some(goal), Some(t)) = (&goal, out.expected.theoretical_throat_mm) {
                 out.meets_need = Some(t >= goal.throat);
+                out.meets_by = (t >= goal.throat).then_some(BY_THROAT);
             }
             sources.extend([
                 weld::source::EN_1011_1_EFFICIENCY,
@@ -292,7 +327,16 @@ pub fn expect_asked(
         }
     };
     limits.extend(hardness_cautions(&work, asked, &out.expected));
+    if asked.analysis.is_some() && work.metal == Metal::CarbonSteel {
+        out.taken.push(
+            "hydrogen 5 ml in 100 g of weld metal (HD 5), where a preheat is worked out".to_owned(),
+        );
+    }
     refused_legs(started, &mut out);
+    out.allowed = out.refusals.iter().all(|r| r.effect == "condition");
+    if !out.allowed && out.need.is_some() {
+        (out.meets_need, out.meets_by, out.meets_need_at_low) = (Some(false), None, Some(false));
+    }
     out.warnings =
         limits.iter().map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice)).collect();
     out.sources = sources.into_iter().map(ClauseOut::from).collect();
@@ -301,6 +345,15 @@ pub fn expect_asked(
         AskedProcess::Arc(_) => None,
     };
     Ok(Predicted { out, section, ends, laser, work })
+}
+
+/// How a need is met.
+pub(crate) const BY_THROAT: &str = "throat";
+/// By the code's rule for tees of which little or nothing is left unfused.
+pub(crate) const BY_FULL: &str = "full penetration";
+
+fn laser_is_square(laser: &Laser) -> bool {
+    (laser.torch_angle.deg() - 90.0).abs() < 0.5
 }
 
 /// Where the relations of arcs were made.
@@ -316,6 +369,7 @@ fn sources(metal: Metal) -> Vec<Source> {
 }
 
 pub(crate) fn band_form(said: &Expected) -> Option<BandOut> {
+    said.ends.as_ref()?;
     match said.melt.band {
         Band::Within(regime) => Some(BandOut { factor_90: regime.factor(), regime: regime.word() }),
         Band::Outside(_) => None,
@@ -356,8 +410,26 @@ fn hardness_cautions(work: &Work, asked: &AskedSetting, e: &ExpectedOut) -> Vec<
     if work.metal != Metal::CarbonSteel {
         return Vec::new();
     }
-    let Some(steel) = asked.analysis else { return Vec::new() };
     let mut out = Vec::new();
+    let Some(steel) = asked.analysis else {
+        if let Some(t) = e.t85_low_s {
+            out.push(Limit {
+                what: "hardness",
+                fact: format!(
+                    "without the steel's analysis neither hardness nor preheat is worked out; cooling from 800 to 500 °C in {t:.1} s is near what makes martensite of most carbon steels"
+                ),
+                advice: "give [analysis] c, mn, ... from the certificate; test HV 10 on the first coupons, and preheat by your procedure",
+            });
+        }
+        return out;
+    };
+    if e.preheat_deg_c.is_none() {
+        out.push(Limit {
+            what: "preheat",
+            fact: "outside the range of the standard's formula (CET 0.2 to 0.5 %, 10 to 90 mm, 0.5 to 4 kJ/mm): none is worked out, which does not mean that none is needed".to_owned(),
+            advice: "qualify the preheat by tests, or take it from the steel maker's instructions",
+        });
+    }
     if steel.wants_hardness() {
         out.push(Limit {
             what: "hardness",
@@ -393,14 +465,6 @@ fn complete(o: &Outcome) -> Option<bool> {
     }
 }
 
-/// Thickness that takes the heat up: the base of a tee, the plate elsewhere.
-fn sink(work: &Work) -> Length {
-    match work.joint {
-        Plates::Bead { thickness } | Plates::Butt { thickness, .. } => thickness,
-        Plates::Tee { base, upright, .. } => base.min(upright),
-    }
-}
-
 /// Cooling, hardness and shrinkage, alike for beam and arc. `heat_input` is what the joint takes up.
 fn heat_effects(
     e: &mut ExpectedOut,
@@ -410,7 +474,7 @@ fn heat_effects(
     depth_mm: f64,
     beam: bool,
 ) {
-    let thickness = sink(work);
+    let thickness = heat::sink(&work.joint);
     if work.metal == Metal::CarbonSteel {
         let shape = Shape::of(&work.joint);
         if let Some(c) = heat::cooling(heat_input, thickness, work.temperature, shape) {
@@ -419,6 +483,10 @@ fn heat_effects(
             e.transition_thickness_mm = Some(c.transition.mm());
             e.t85_s = Some(if beam { heat::beam_cooling(&c) } else { c.governs() });
         }
+        let quick = matches!(work.joint, Plates::Tee { .. })
+            .then(|| heat::cooling(heat_input, thickness, work.temperature, Shape::TEE_QUICK))
+            .flatten()
+            .map(|c| if beam { heat::beam_cooling(&c) } else { c.governs() });
         let m = work.metal.thermal();
         let (t0, hot, cool) = (work.temperature.k(), 1073.15, 773.15);
         let k = m.conductivity(t0, hot);
@@ -431,20 +499,32 @@ fn heat_effects(
             thickness.m().max(1e-3 * depth_mm),
             [hot - t0, cool - t0],
         );
+        if e.t85_s.is_some() {
+            let all = [e.t85_s, quick, e.t85_conduction_s];
+            e.t85_low_s = all.into_iter().flatten().reduce(f64::min);
+            e.t85_high_s = all.into_iter().flatten().reduce(f64::max);
+        }
     }
     if let Some(steel) = &asked.analysis {
         e.ce_iiw_percent = Some(steel.ce_iiw().percent());
-        if let Some(h) = e.t85_s.and_then(|t| heat::hardness(steel, t)) {
+        // The quickest cooling is the hardest.
+        if let Some(h) = e.t85_low_s.and_then(|t| heat::hardness(steel, t)) {
             e.hardness_hv = Some(h.expected);
             e.hardness_martensite_hv = Some(h.martensite);
         }
-        if !beam {
-            e.preheat_deg_c = physics::hardening::preheat(steel.cet(), thickness, 5.0, heat_input)
-                .ok()
-                .map(|t| t.deg_c());
-        }
+        // The thicker plate asks for more.
+        let thickest = match work.joint {
+            Plates::Bead { thickness } | Plates::Butt { thickness, .. } => thickness,
+            Plates::Tee { base, upright, .. } => base.max(upright),
+        };
+        e.preheat_deg_c = physics::hardening::preheat(steel.cet(), thickest, 5.0, heat_input)
+            .ok()
+            .map(|t| t.deg_c());
     }
-    let weld = Area::from_mm2(e.fused_area_mm2.unwrap_or(e.deposited_area_mm2));
+    // All passes of a side of an arc's joint.
+    let passes = f64::from(e.passes.unwrap_or(1));
+    let one = e.fused_area_mm2.unwrap_or(e.deposited_area_mm2);
+    let weld = Area::from_mm2(if beam { one } else { e.deposited_area_mm2.max(one) * passes });
     let leg = e.leg_base_mm.map(Length::from_mm);
     let flange = Length::from_mm(100.0);
     let s = heat::shrinkage(&work.joint, weld, Area::from_mm2(1e9), leg, flange, beam);
@@ -475,6 +555,11 @@ pub(crate) fn expected_form(
         }
     };
     let throats = over(&Outcome::throat);
+    let without_depth = over(&Outcome::throat_without_depth);
+    let legs = [
+        over(&|o: &Outcome| o.least(Reading::LegBase)),
+        over(&|o: &Outcome| o.least(Reading::LegUpright)),
+    ];
     let roots = over(&|o: &Outcome| o.least(Reading::RootPenetration));
     let joint = o.reading.as_ref().map(|r| &r.joint);
     let energy = laser.beam.power / laser.travel;
@@ -494,7 +579,11 @@ pub(crate) fn expected_form(
         root_penetration_low_mm: roots[0],
         root_penetration_high_mm: roots[1],
         leg_base_mm: o.least(Reading::LegBase),
+        leg_base_low_mm: legs[0][0],
+        leg_base_high_mm: legs[0][1],
         leg_upright_mm: o.least(Reading::LegUpright),
+        leg_upright_low_mm: legs[1][0],
+        leg_upright_high_mm: legs[1][1],
         fused_area_mm2: o.least(Reading::FusedArea),
         fused_area_low_mm2: low.and_then(|l| l.least(Reading::FusedArea)),
         fused_area_high_mm2: high.and_then(|h| h.least(Reading::FusedArea)),
@@ -505,6 +594,8 @@ pub(crate) fn expected_form(
         effective_throat_low_mm: throats[0],
         effective_throat_high_mm: throats[1],
         theoretical_throat_mm: o.throat_without_depth(),
+        theoretical_throat_low_mm: without_depth[0],
+        theoretical_throat_high_mm: without_depth[1],
         unfused_land_mm: joint.and_then(|j| j.unfused_land),
         complete_penetration: complete(o),
         as_full_penetration: joint.and_then(|j| match j.full_penetration_by_4_7_3 {

@@ -334,3 +334,34 @@ pub fn joint_words(name: &str) -> &str {
 pub mod nouns {
     pub use photo::reading::{JointRead, Value, WeldRead};
 }
+
+/// A plate that looks by the photo's scale as thick as it cannot be: the joint's own thickness is known.
+const OTHER_THICKNESS: f64 = 0.15;
+
+/// What speaks against a section's scale: its plate, by the marked faces, is not as thick as the joint's.
+#[must_use]
+pub fn thickness_doubt(
+    plates: &weld::section::Plates,
+    joint: &physics::strength::Joint,
+    name: &str,
+) -> Option<String> {
+    use physics::strength::Joint;
+    use weld::section::Plates;
+    let (what, seen, known) = match (plates, joint) {
+        (Plates::Tee(tee), Joint::Tee(asked)) => {
+            let between = tee.left.map(|left| (tee.right.x - left.x) * tee.right.angle.sin());
+            ("the upright", between.or(tee.upright_thickness)?, asked.upright.thickness.mm())
+        }
+        (Plates::Butt(butt), Joint::Butt(asked)) => {
+            let bottom = butt.bottom?;
+            let seen = butt.top[0].height_at(0.0) - bottom[0].height_at(0.0);
+            ("the plate", seen, asked.parts[0].thickness.mm())
+        }
+        _ => return None,
+    };
+    ((seen / known - 1.0).abs() > OTHER_THICKNESS).then(|| {
+        format!(
+            "by this scale {what} is {seen:.2} mm thick, and {name} says {known:.2} mm: are the length and the unit of the scale right?"
+        )
+    })
+}

@@ -6,7 +6,7 @@
 use crate::cores::side_by_side;
 use crate::files;
 use crate::predict::{
-    PerMetre, band_form, cost, expected_form, goal, per_metre, setting_form, work_of,
+    PerMetre, band_form, cost, expected_form, goal, per_metre, refuse_lap, setting_form, work_of,
 };
 use crate::refusal::Refusal;
 pub use crate::wire::joint::StartOut;
@@ -22,7 +22,7 @@ use physics::predict::{PredictError, predict};
 use physics::search::{
     Bites, Choice, Goal, Gun, Hand, answers, candidates, drawn, look, sieve, worth_a_look,
 };
-use physics::setting::Work;
+use physics::setting::{Plates, Work};
 use physics::strength::parent::Plate;
 use physics::strength::refusal::{Effect, What};
 use physics::strength::{Joint, Need, Part, StrengthError, needed};
@@ -207,6 +207,8 @@ pub struct AskedGun {
 
 /// How many settings are looked at by the keyhole tier.
 const LOOKED_AT: usize = 300;
+/// Where no setting holds against the hand, the choice is among so many.
+const NEAREST: usize = 12;
 /// Draws of the hand for each setting shown.
 const DRAWS: usize = 500;
 
@@ -232,7 +234,11 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
         });
         return Ok(out);
     };
-    let gun = gun(asked, &mut out)?;
+    let gun = gun(asked, &mut out.gun)?;
+    if let Err(refusal) = refuse_lap(started) {
+        out.remarks.push(format!("{}: {}", refusal.fact, refusal.advice));
+        return Ok(out);
+    }
     let (work, limits) = work_of(&started.asked, None)?;
     out.remarks.extend(limits.iter().map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice)));
     if work.metal.calibrate_first() {
@@ -259,19 +265,38 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
             *counted.entry(Bites::Hand).or_default() += 1;
         }
     }
+    let most = counted
+        .iter()
+        .filter(|(b, _)| **b != Bites::Nothing)
+        .max_by_key(|(_, n)| **n)
+        .map(|(b, n)| (*b, *n));
     out.limits = counted
         .into_iter()
         .filter(|(b, _)| *b != Bites::Nothing)
         .map(|(b, settings)| BitesOut { limit: b.word(), settings })
         .collect();
-    let serving: Vec<&Choice> = looked.iter().filter(|c| c.bites == Bites::Nothing).collect();
+    let mut serving: Vec<&Choice> = looked.iter().filter(|c| c.bites == Bites::Nothing).collect();
+    if serving.is_empty() {
+        // What serves but for the hand: the ones that have most left of it.
+        serving = looked.iter().filter(|c| c.bites == Bites::Hand).collect();
+        let left = |c: &&Choice| c.throat - 1.645 * c.hand;
+        serving.sort_by(|a, b| left(b).total_cmp(&left(a)));
+        serving.truncate(NEAREST);
+        if !serving.is_empty() {
+            out.remarks.push(
+                "none of the settings holds against the hand's scatter: shown are the nearest, which serve only where the torch is guided or the hand is better than taken".to_owned(),
+            );
+        }
+    }
     let asked_rates = asked.rates.as_ref();
     let shown = ranked(&serving, &work, asked_rates);
     if shown.is_empty() {
         out.remarks.push(format!(
-            "none of {} settings meets {:.2} mm with a hand's scatter: see the limits, and try more power, more wire, the other side, or another joint",
+            "none of {} settings serves: most have {}; a throat of {:.2} mm{} is asked of each weld with a hand's scatter. Try a wider wobble, more power, the other side, or another joint",
             all.len(),
-            goal.throat
+            most.map_or("no section", |(bites, _)| bites.word()),
+            goal.throat,
+            goal.least_leg.map_or_else(String::new, |leg| format!(" and legs of {leg:.2} mm")),
         ));
         return Ok(out);
     }
@@ -282,8 +307,15 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
         choice_form(best_for.clone(), choice, &work, &goal, &draws, asked_rates).map_err(refuse)
     })?;
     out.choices = forms;
-    out.coupons = most_telling(&shown[0].1.laser, &gun, &work)
-        .map_err(refuse)?
+    let mut telling = Vec::new();
+    for choice in shown.iter().map(|(_, choice)| *choice).chain(serving.iter().copied()) {
+        // A keyhole that is shallower than wide, or one that comes out below, tells little of depth.
+        telling = most_telling(&choice.laser, &gun, &work).map_err(refuse)?;
+        if !telling.is_empty() {
+            break;
+        }
+    }
+    out.coupons = telling
         .iter()
         .map(|c| {
             let asked = AskedSetting::of(AskedProcess::Laser(c.laser));
@@ -297,7 +329,7 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
         .collect();
     if !out.coupons.is_empty() {
         out.remarks.push(
-            "three coupons: the first choice, and the two that tell most beside it about scale and wobble heat, with its torch, aim and wire; on open tables three of one gun left depths off by 18 % (rms)".to_owned(),
+            "three coupons: the first choice that tells of depth, and the two that tell most beside it about scale and wobble heat, with its torch, aim and wire; on open tables three of one gun left depths off by 18 % (rms)".to_owned(),
         );
     }
     out.remarks.push(
@@ -317,7 +349,16 @@ fn normal(rng: &mut impl rand::Rng) -> f64 {
     }
 }
 
-fn gun(asked: &AskedGun, out: &mut SearchOut) -> Result<Gun, Refusal> {
+/// Can the gun be as it is asked? Said before a search begins.
+///
+/// # Errors
+///
+/// When a figure of it cannot be read, or cannot be.
+pub fn gun_can_be(asked: &AskedGun) -> Result<(), Refusal> {
+    gun(asked, &mut Vec::new()).map(|_| ())
+}
+
+fn gun(asked: &AskedGun, out: &mut Vec<String>) -> Result<Gun, Refusal> {
     let mut gun = Gun::common();
     match &asked.power {
         Some(text) => {
@@ -333,10 +374,10 @@ fn gun(asked: &AskedGun, out: &mut SearchOut) -> Result<Gun, Refusal> {
             .check()
             .map_err(|e| Refusal::new(e, e.advice()).in_field("--power"))?;
         }
-        None => out.gun.push("2 kW at the work (--power)".to_owned()),
+        None => out.push("2 kW at the work (--power)".to_owned()),
     }
     if asked.spots.is_empty() {
-        out.gun.push("spot 120 µm, M² 3 (--spot, --m2)".to_owned());
+        out.push("spot 120 µm, M² 3 (--spot, --m2)".to_owned());
     } else {
         gun.spots = asked
             .spots
@@ -367,7 +408,7 @@ fn gun(asked: &AskedGun, out: &mut SearchOut) -> Result<Gun, Refusal> {
         }
         gun.m2 = m2;
     }
-    out.gun.push("wobble across to 3 mm; no wire, one wire of 1.0, 1.2 or 1.6 mm, or two of 1.6 mm, pushed at travel speed (common practice, no source)".to_owned());
+    out.push("wobble across to 3 mm; no wire, one wire of 1.0, 1.2 or 1.6 mm, or two of 1.6 mm, pushed at travel speed (common practice, no source)".to_owned());
     Ok(gun)
 }
 
@@ -448,8 +489,9 @@ fn choice_form(
             .map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice))
             .chain((sd > 1.5 * choice.hand + 0.05).then(|| {
                 format!(
-                    "hand: {DRAWS} draws scatter by {sd:.2} mm where the delta method says {:.2} mm: some miss the corner; try: a wider wobble, or a guide for the torch",
-                    choice.hand
+                    "hand: {DRAWS} draws scatter by {sd:.2} mm where the delta method says {:.2} mm: some {}; try: a wider wobble, or a guide for the torch",
+                    choice.hand,
+                    if matches!(work.joint, Plates::Tee { .. }) { "miss the corner" } else { "miss the joint line" }
                 )
             }))
             .collect(),

@@ -35,7 +35,7 @@ use crate::read::{Decoded, Done, decoded, of_photo, read_text};
 use crate::refusal::Refusal;
 use crate::shelf::Shelf;
 use crate::wire::claim_file::claim_from_toml;
-use crate::wire::joint::joint_from_toml;
+use crate::wire::joint::{AskedJoint, joint_from_toml};
 use crate::wire::study::{CheckOut, KeptPaper, KeptReading, fields, short_fields};
 use crate::wire::{photo_of_draft, reading_from_toml};
 use records::check::Mark;
@@ -130,6 +130,12 @@ pub struct Study {
     path: PathBuf,
 }
 
+/// The kind of joint that a reading file names.
+fn marks_to_kind(text: &str) -> Option<String> {
+    let table: toml::Table = text.parse().ok()?;
+    table.get("joint")?.as_str().map(str::to_owned)
+}
+
 /// Whether a file is a study: by its name, or by its first bytes.
 #[must_use]
 pub fn is_study(path: &Path) -> bool {
@@ -142,6 +148,35 @@ pub fn is_study(path: &Path) -> bool {
 }
 
 impl Study {
+    /// The joint that a section is of: its coupon's; else the only one of the study of the section's kind.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn joint_of(&self, section: &Revision) -> Result<Option<(String, AskedJoint)>, Refusal> {
+        let read = |record: RecordId| -> Result<Option<(String, AskedJoint)>, Refusal> {
+            let kept = self.last(record)?;
+            // A joint that cannot be understood says nothing of a section.
+            let asked = joint_from_toml(&kept.content.name, &kept.content.text).ok();
+            Ok(asked.map(|asked| (kept.content.name, asked)))
+        };
+        if let Some(coupon) = section.content.parent
+            && let Some(joint) = self.last(coupon)?.content.parent
+        {
+            return read(joint);
+        }
+        let kind = marks_to_kind(&section.content.text);
+        let mut of_kind = Vec::new();
+        for joint in self.list(Kind::Joint)? {
+            if let Some(found) = read(joint.record)?
+                && Some(found.1.kind) == kind.as_deref()
+            {
+                of_kind.push(found);
+            }
+        }
+        Ok(if of_kind.len() == 1 { of_kind.pop() } else { None })
+    }
+
     /// Makes a new study. `text` is that of its first record, with its title: [`crate::wire::study::short_text`].
     ///
     /// # Errors

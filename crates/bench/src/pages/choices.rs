@@ -15,7 +15,7 @@ use serde_json::Value;
 use std::sync::{Arc, Mutex, PoisonError};
 use workflow::predict::{pictures, says};
 use workflow::refusal::Refusal;
-use workflow::start::{AskedGun, choose, from_text};
+use workflow::start::{AskedGun, choose, from_text, gun_can_be};
 use workflow::study::{Kind, Revision};
 use workflow::wire::marks_json::to_text;
 use workflow::wire::predict::{SearchOut, SettingOut};
@@ -102,12 +102,18 @@ fn gun(posted: &Posted) -> Result<AskedGun, Refusal> {
             })
         })
         .transpose()?;
-    Ok(AskedGun {
+    let asked = AskedGun {
         power: text("power"),
         spots: text("spot").into_iter().collect(),
         m2,
         rates: rates(posted)?,
-    })
+    };
+    // The flags of the command line are fields here.
+    gun_can_be(&asked).map_err(|r| {
+        let field = r.field.as_deref().map(|f| f.trim_start_matches("--").to_owned());
+        Refusal { field, ..r }
+    })?;
+    Ok(asked)
 }
 
 /// What a search is remembered by.
@@ -159,7 +165,7 @@ pub(crate) async fn search(
         return Ok(Redirect::to(&then).into_response());
     }
     let bench = App::clone(&app);
-    let job = app.jobs.start("Settings worth trying", move |_| {
+    let job = app.jobs.start("Settings worth trying", &then.clone(), move |_| {
         bench.searched.keep(key, choose(&started, &gun)?);
         Ok(Made::Page(then))
     });

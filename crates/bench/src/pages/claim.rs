@@ -3,7 +3,7 @@
 use super::record::address;
 use super::{by, file_name, found, from_of, keep_next, saved_or};
 use crate::app::App;
-use crate::failed::Failed;
+use crate::failed::{Failed, told};
 use crate::form::{Entry, Input, Posted, fields, from, merged, one};
 use crate::job::{File, Made};
 use crate::keep::Open;
@@ -12,7 +12,7 @@ use crate::pick::{Choice, Pick};
 use crate::sheet;
 use axum::Form;
 use axum::extract::{Path, Query, State};
-use axum::http::{HeaderMap, header};
+use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, PreEscaped, html};
 use serde_json::{Value, json};
@@ -36,6 +36,7 @@ fn entries(joints: &[Listed]) -> Vec<Entry> {
     let joints = joints.iter().map(|j| (j.name.clone(), j.name.clone())).collect();
     vec![
         Entry::new("question", "The customer's question")
+            .hint("the report answers it, and is not written without one")
             .like("Do the two fillets carry 40 kN along the joint?")
             .of(Input::Long),
         Entry::new("joint", "Joint").hint("its load says what is needed").of(Input::Choice(joints)),
@@ -66,7 +67,9 @@ fn entries(joints: &[Listed]) -> Vec<Entry> {
         Entry::new("population.setting", "Setting").like("frozen as S-07"),
         Entry::new("population.length", "Length it speaks for")
             .like("each weld less 25 mm at both ends"),
-        Entry::new("paper.customer", "Report for").like("Hollin Ferry Works"),
+        Entry::new("paper.customer", "Report for")
+            .hint("no report without it")
+            .like("Hollin Ferry Works"),
         Entry::new("paper.author", "Report by").like("the welding shop"),
         Entry::new("paper.date", "Date on the report").hint("year-month-day").like("2026-11-25"),
         Entry::new("paper.units", "Units of the report")
@@ -221,7 +224,10 @@ impl Asked<'_> {
         let id = self.claim.map(|c| c.record.0);
         let action = id.map_or_else(|| "/claim/new".to_owned(), |id| format!("/claim/{id}"));
         let of_sections = self.refused.filter(|r| r.field.as_deref() == Some("sections"));
-        let of_others = self.refused.filter(|_| of_sections.is_none());
+        let of_lost = self.refused.filter(|r| {
+            r.field.as_deref().is_some_and(|f| f == "left_out" || f.starts_with("left_out."))
+        });
+        let of_others = self.refused.filter(|_| of_sections.is_none() && of_lost.is_none());
         Ok(sheet::page(
             about,
             "Claim",
@@ -244,7 +250,7 @@ impl Asked<'_> {
                         }
                         div.columns { (fields(&entries(self.joints), self.values, of_others)) }
                         (self.pick.field(self.choice, "Sections it rests on", "All that were cut for this claim; leave none away because it is low. Sections that chose the setting do not claim it.", of_sections))
-                        p.faint { "Sections that were cut and have no value (cut lost, etch failed, planned exclusion) are named as text, in [[left_out]]." }
+                        (lost_field(self.values, of_lost))
                         button.act { "Save" }
                         @if let Some(id) = id { " " a href={ "/record/" (id) } { "as text" } " " a href={ "/record/" (id) "/history" } { "history" } }
                     }
@@ -252,6 +258,81 @@ impl Asked<'_> {
             },
         ))
     }
+}
+
+/// Sections without a value, a line for each.
+fn lost_field(values: &Value, refused: Option<&Refusal>) -> Markup {
+    let text = match &values["left_out"] {
+        // As it was sent.
+        Value::String(sent) => sent.clone(),
+        listed => {
+            let line = |one: &Value| {
+                ["coupon", "section", "weld", "reason"]
+                    .iter()
+                    .filter_map(|name| {
+                        one[*name]
+                            .as_str()
+                            .map(str::to_owned)
+                            .or_else(|| one[*name].as_i64().map(|n| n.to_string()))
+                    })
+                    .collect::<Vec<_>>()
+                    .join(", ")
+            };
+            listed
+                .as_array()
+                .map(|all| all.iter().map(line).collect::<Vec<_>>().join("\n"))
+                .unwrap_or_default()
+        }
+    };
+    html! {
+        div.field {
+            label for="left_out" { "Sections that were cut and have no value" }
+            textarea id="left_out" name="left_out" rows="3" placeholder="B, 3, cut lost" { (text) }
+            p.hint { "one a line: coupon, section, and why: cut lost, etch failed, or planned exclusion; for one side only coupon, section, left, why" }
+            @if let Some(refused) = refused { (told(refused)) }
+        }
+    }
+}
+
+/// The lines of sections without a value as the form sent them; none where the form has no such field.
+fn lost_sent(posted: &Posted) -> Result<Option<Value>, Refusal> {
+    if !posted.iter().any(|(name, _)| name == "left_out") {
+        return Ok(None);
+    }
+    let lines = one(posted, "left_out").lines().map(str::trim).filter(|l| !l.is_empty());
+    let read = |line: &str| {
+        let parts: Vec<&str> = line.split([',', ';']).map(str::trim).collect();
+        match parts.as_slice() {
+            [coupon, section, reason] => {
+                Ok(json!({ "coupon": coupon, "section": section, "reason": reason }))
+            }
+            [coupon, section, weld, reason] => {
+                Ok(json!({ "coupon": coupon, "section": section, "weld": weld, "reason": reason }))
+            }
+            _ => Err(Refusal::new(
+                format!("'{line}' is not a coupon, a section and a reason"),
+                "write them with commas between, such as B, 3, cut lost",
+            )
+            .in_field("left_out")),
+        }
+    };
+    Ok(Some(Value::Array(lines.map(read).collect::<Result<_, _>>()?)))
+}
+
+/// Takes them into the claim's values, as lines where they cannot be read.
+fn take_lost(values: &mut Value, posted: &Posted) -> Result<(), Refusal> {
+    match lost_sent(posted) {
+        Ok(None) => {}
+        Ok(Some(Value::Array(all))) if all.is_empty() => {
+            drop(values.as_object_mut().and_then(|v| v.remove("left_out")));
+        }
+        Ok(Some(all)) => values["left_out"] = all,
+        Err(refusal) => {
+            values["left_out"] = one(posted, "left_out").into();
+            return Err(refusal);
+        }
+    }
+    Ok(())
 }
 
 /// The answer: sentence, chart, figures, values, and the papers that can be had.
@@ -337,6 +418,7 @@ pub(crate) async fn new(
     let (choice, pick, joints) = usable(&open, sent(&posted)).await?;
     let about = sheet::about(&app, &headers).await?;
     let mut values = merged(json!({}), &entries(&joints), &posted);
+    let lost = take_lost(&mut values, &posted);
     let name = file_name(&posted, "claim.toml");
     let form = async |values: &Value, refused: Option<&Refusal>| {
         let asked = Asked {
@@ -355,6 +437,10 @@ pub(crate) async fn new(
     };
     if !one(&posted, "turn").is_empty() {
         return Ok(form(&values, None).await?.into_response());
+    }
+    if let Err(refusal) = lost {
+        let page = form(&values, Some(&refusal)).await?;
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     }
     if about.invented {
         values["paper"]["invented"] = true.into();
@@ -381,6 +467,7 @@ pub(crate) async fn save(
     let (choice, pick, joints) = usable(&open, sent(&posted)).await?;
     let before = to_json(&claim.content.name, &claim.content.text)?;
     let mut values = merged(before, &entries(&joints), &posted);
+    let lost = take_lost(&mut values, &posted);
     let form = async |values: &Value, refused: Option<&Refusal>| {
         let asked = Asked {
             claim: Some(&claim),
@@ -398,6 +485,10 @@ pub(crate) async fn save(
     };
     if !one(&posted, "turn").is_empty() {
         return Ok(form(&values, None).await?.into_response());
+    }
+    if let Err(refusal) = lost {
+        let page = form(&values, Some(&refusal)).await?;
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     }
     let text = text_of(&open, &mut values, &pick).await?;
     let by = by(&app, &headers, &posted)?;
@@ -430,7 +521,7 @@ pub(crate) async fn work(State(app): State<App>, Path(id): Path<i64>) -> Result<
 
 fn work_on(app: &App, id: i64) -> Redirect {
     let bench = App::clone(app);
-    app.jobs.start("The claim", move |job| {
+    app.jobs.start("The claim", &format!("/claim/{id}"), move |job| {
         let open = bench.study()?;
         worked_out(&open, id, job)?;
         Ok(Made::Page(format!("/claim/{id}")))
@@ -460,7 +551,7 @@ pub(crate) async fn report(
     let claim = found(&open, id, Kind::Claim).await?;
     let known = answer_of(&open, &claim).await?;
     let by: By = by(&app, &headers, &Posted::new())?;
-    Ok(app.jobs.start("The report", move |job| {
+    Ok(app.jobs.start("The report", &format!("/claim/{id}"), move |job| {
         let claimed = match known {
             Some(claimed) => claimed,
             None => worked_out(&open, id, job)?,

@@ -2,17 +2,17 @@
 
 use super::by;
 use crate::app::App;
-use crate::failed::{Failed, told};
+use crate::failed::{Failed, Told, told};
 use crate::form::{Entry, Posted, fields, one};
 use crate::job::Made;
 use crate::keep::Open;
 use crate::{sheet, shop};
-use axum::Form;
 use axum::extract::{Query, State};
 use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
+use axum::{Form, Json};
 use maud::{Markup, html};
-use serde_json::Value;
+use serde_json::{Value, json};
 use std::path::PathBuf;
 use workflow::refusal::Refusal;
 use workflow::study::{ENDING, Kind, Study};
@@ -255,7 +255,7 @@ pub(crate) async fn open(
 /// Makes the demo study and opens it.
 pub(crate) async fn demo(State(app): State<App>) -> Result<Redirect, Failed> {
     let bench = App::clone(&app);
-    Ok(app.jobs.start("The demo study", move |job| {
+    Ok(app.jobs.start("The demo study", "/", move |job| {
         use workflow::progress::{Progress, Step};
         job.step(&Step { verb: "drawing and reading photos: step", done: 0, of: 1, what: "" });
         let folder = bench.folder.join("seamproof-demo");
@@ -306,7 +306,11 @@ pub(crate) async fn name(Form(posted): Form<Posted>) -> Response {
     }
     let back = one(&posted, "back");
     // Only within the bench.
-    let to = if back.starts_with('/') && !back.starts_with("//") { back } else { "/" };
+    // A path of this bench; a browser takes a second slash of either kind for another machine.
+    let own = back.starts_with('/')
+        && !back[1..].starts_with(['/', '\\'])
+        && !back.contains(|c: char| c.is_control());
+    let to = if own { back } else { "/" };
     named(name, to)
 }
 
@@ -334,4 +338,21 @@ pub(crate) async fn units(Query(asked): Query<Posted>) -> maud::Markup {
             p { a href="/" { "To the study" } }
         },
     )
+}
+
+/// Is a text a length? Asked by the desk before anything is drawn with it.
+pub(crate) async fn length(Query(asked): Query<Posted>) -> Result<Json<Value>, Told> {
+    let text = one(&asked, "text");
+    let out = workflow::units::units(text)?;
+    if out.kind != "length" {
+        let fact = format!("'{text}' is a {}, and a length is needed", out.kind);
+        return Err(
+            Refusal::new(fact, "write a length with its unit, such as 10 mm or 1/2 in").into()
+        );
+    }
+    if out.values.first().is_some_and(|v| v.value <= 0.0) {
+        let fact = format!("'{text}' is no distance between two points");
+        return Err(Refusal::new(fact, "write a length above zero, such as 10 mm or 1/2 in").into());
+    }
+    Ok(Json(json!({ "shown": out.values.first().map(|v| v.shown.clone()) })))
 }

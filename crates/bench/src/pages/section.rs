@@ -17,7 +17,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::Arc;
 use workflow::clock::By;
-use workflow::read::{Done, decoded, joint_words, says};
+use workflow::read::{Done, decoded, joint_words, says, thickness_doubt};
 use workflow::refusal::Refusal;
 use workflow::sight::tile_levels;
 use workflow::study::{Hash, Kind, Put, RecordId, Revision, Study, Unsaved};
@@ -343,6 +343,19 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
                     .in_field("joint")
                     .into());
                 }
+                // A coupon that nobody said the joint of is what its sections are.
+                let sections = study.list(Kind::Section)?;
+                if let Some(other) = sections.iter().find(|s| s.parent == Some(known.record)) {
+                    let there = kind_of(&study.last(other.record)?.content.text);
+                    if there != kind {
+                        return Err(Refusal::new(
+                            format!("coupon {coupon} has {there} sections, and this one would be a {kind}"),
+                            "choose the joint that the coupon was welded as, or give this one another label",
+                        )
+                        .in_field("joint")
+                        .into());
+                    }
+                }
                 known.record
             }
             None => {
@@ -545,18 +558,26 @@ pub(crate) async fn read(
     let open = app.study()?;
     let (section, photo) = section_of(&open, id).await?;
     let text = to_text(&marks)?;
+    let of = section.clone();
+    let joint = open.look(move |study| study.joint_of(&of)).await?;
     let name = section.content.name;
     // The photo is that of the section, whatever the marks call it.
     photo_of_draft(&name, &text)?;
     let sight = open.sight(photo).await?;
     let done = open
-        .heavy(move |_| Study::read_marks(&name, &text, &sight.decoded).map(|done| answer(&done)))
+        .heavy(move |_| {
+            let done = Study::read_marks(&name, &text, &sight.decoded)?;
+            let doubt = joint.as_ref().and_then(|(name, joint)| {
+                thickness_doubt(&done.read.section.plates, &joint.joint, name)
+            });
+            Ok(answer(&done, doubt))
+        })
         .await?;
     Ok(Json(done))
 }
 
 /// What a page is told of a reading: sentences, figures as they are printed, and where to draw them.
-fn answer(done: &Done) -> Value {
+fn answer(done: &Done, doubt: Option<String>) -> Value {
     let lines = says::lines(done);
     let text_of = |weld: &str, reading: &str| {
         let line = lines.iter().find(|l| l.weld == weld && l.reading == reading);
@@ -598,6 +619,7 @@ fn answer(done: &Done) -> Value {
         "beside": done.second_lines(),
         "absent": absent,
         "remarks": done.out.remarks,
+        "doubt": doubt,
         "mm_per_px": done.out.mm_per_px,
         "refused": done.refused(),
     })

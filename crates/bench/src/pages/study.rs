@@ -131,7 +131,7 @@ pub(crate) async fn check(
 /// A copy of the study, to take along.
 pub(crate) async fn backup(State(app): State<App>) -> Result<Redirect, Failed> {
     let open = app.study()?;
-    Ok(app.jobs.start("A copy of the study", move |job| {
+    Ok(app.jobs.start("A copy of the study", "/study", move |job| {
         let stem = open.path().file_stem().map_or_else(|| "study".into(), |s| s.to_string_lossy());
         let name = format!("{stem}-copy.{}", study::ENDING);
         let to = open.path().with_file_name(format!(".{name}.{}", std::process::id()));

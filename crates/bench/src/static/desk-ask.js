@@ -22,7 +22,8 @@ async function refusal(answer) {
 export async function send(method, path, body, extra = {}) {
   let answer;
   try {
-    answer = await fetch(path, { method, headers: { 'content-type': 'application/json' }, body: JSON.stringify(body), ...extra });
+    const sent = body === null ? {} : { headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) };
+    answer = await fetch(path, { method, ...sent, ...extra });
   } catch {
     return { ok: false, status: 0, refusal: { fact: 'the bench cannot be reached', advice: 'the marks are kept in this browser', field: null } };
   }

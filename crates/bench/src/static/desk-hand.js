@@ -261,7 +261,8 @@ export class Hand {
     }
     if (e.pointerType === 'mouse') this.over(u, v, 'mouse');
     else desk.cursor = null;
-    desk.touch();
+    // A drag has said itself what is to be drawn.
+    if (!doing?.moved) desk.touch();
   }
 
   tap(u, v, type) {

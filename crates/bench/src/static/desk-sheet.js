@@ -4,7 +4,7 @@
 import { Marks, SCALE_TEXTS, isStraightened, scaleWay } from './desk-marks.js';
 import { LOOK } from './desk-draw.js';
 import { examples, how, next } from './desk-guide.js';
-import { Reader, clock } from './desk-ask.js';
+import { Reader, clock, send } from './desk-ask.js';
 
 /** @typedef {import('./desk-marks.js').Layer} Layer */
 
@@ -150,16 +150,21 @@ export class Sheet {
   }
 
   refresh() {
+    if (this.desk.drag) this.desk.touch('figures');
+    else this.ask();
+  }
+
+  ask() {
     if (this.due) return;
     this.due = true;
     requestAnimationFrame(() => this.refreshNow());
   }
 
-  /** While a point is dragged the sheet follows at a walk: the photo goes first. */
-  refreshSoon(ms = 350) {
+  /** @param {number} ms */
+  refreshSoon(ms) {
     this.soon ??= setTimeout(() => {
       this.soon = null;
-      this.refresh();
+      this.ask();
     }, ms);
   }
 
@@ -176,7 +181,7 @@ export class Sheet {
     const { desk } = this;
     if (!desk.reader) return;
     if (desk.drag) {
-      this.refreshFigures();
+      desk.touch('figures');
       return;
     }
     const { marks } = desk;
@@ -195,7 +200,7 @@ export class Sheet {
     const changedView = this.look && JSON.stringify(this.look) !== JSON.stringify(PLAIN);
     if (this.viewNote.hidden === !!changedView) this.viewNote.hidden = !changedView;
 
-    this.part('verdict', [desk.answers, Reader.enough(marks, desk.unended()), !!error], () => this.drawVerdict(error));
+    this.part('verdict', [desk.answers, Reader.enough(marks, desk.unended()), !!error, desk.reader.flying || desk.reader.wanted], () => this.drawVerdict(error));
     this.showAge();
 
     this.part('trouble', [error, desk.saver.state.what === 'conflict'], () => this.drawTrouble(error));
@@ -217,7 +222,8 @@ export class Sheet {
     if (this.figuresOf === desk.answers || !desk.answer) return;
     this.figuresOf = desk.answers;
     this.drawVerdict(null);
-    this.drawTable();
+    // On a phone the table lies behind the photo.
+    if (!this.narrow.matches || this.isOpen) this.drawTable();
   }
 
   /** Figures that are from before the last change are drawn faint. */
@@ -233,8 +239,10 @@ export class Sheet {
   drawVerdict(error) {
     const { desk } = this;
     const verdicts = desk.answer?.verdicts ?? [];
+    const asked = desk.reader.flying || desk.reader.wanted;
     const words = verdicts.length ? verdicts.map((v) => h('p', {}, ...unbroken(v)))
-      : error ? [] : [h('p', { class: 'none' }, Reader.enough(desk.marks, desk.unended()) ? 'Reading…' : 'No throat yet.')];
+      : error ? [] : [h('p', { class: 'none' }, asked && Reader.enough(desk.marks, desk.unended()) ? 'Reading…' : 'No throat yet.')];
+    if (desk.answer?.doubt) words.push(h('p', { class: 'doubt' }, sentence(desk.answer.doubt)));
     this.verdict.replaceChildren(...words, h('p', { class: 'reading-now', 'aria-hidden': 'true' }, 'reading…'));
   }
 
@@ -329,8 +337,16 @@ export class Sheet {
     const input = h('input', { type: 'text', class: 'length-now', autocomplete: 'off', enterkeyhint: 'done', placeholder: '10 mm', 'aria-label': 'Length between the two points' });
     const form = h('form', { class: 'ask-now', onsubmit: (e) => {
       e.preventDefault();
-      if (!input.value.trim()) return;
-      desk.marks.edit('scale: length written', (draft) => { draft.scale[i][name] = input.value.trim(); });
+      const text = input.value.trim();
+      if (!text) return;
+      // Said at once, not after the outline is drawn.
+      send('GET', `/length?text=${encodeURIComponent(text)}`, null).then((said) => {
+        if (said.ok || said.status === 0) return;
+        desk.error = { ...said.refusal, field: 'scale' };
+        this.refresh();
+        this.say(`${said.refusal.fact}. ${said.refusal.advice}`);
+      });
+      desk.marks.edit('scale: length written', (draft) => { draft.scale[i][name] = text; });
       desk.choose(null);
       desk.goNext();
       if (!this.narrow.matches) this.pane.focus({ preventScroll: true });
@@ -922,7 +938,7 @@ export class Sheet {
     return h('details', { class: 'part keys-fold' }, h('summary', {}, 'Keys and fingers'),
       h('dl', {}, ...rows.flatMap(([k, words]) => [h('dt', {}, k), h('dd', {}, words)])),
       h('p', {}, 'Mouse: click sets a point, drag moves it, drag beside it moves the photo, the wheel zooms. '
-        + 'Finger: tap sets a point; rest the finger to set it under the magnifier; drag a point to move it; two fingers zoom.'));
+        + 'Finger: tap sets a point; rest the finger to set it under the magnifier; tap a point and then drag it, wherever the finger is near it; two fingers zoom.'));
   }
 }
 

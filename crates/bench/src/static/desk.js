@@ -11,7 +11,7 @@
 // | the sheet of words and figures | desk-sheet.js |
 // | readings and saving | desk-ask.js |
 
-import { Marks, clone, same, scaleWay } from './desk-marks.js';
+import { KINDS, Marks, clone, same, scaleWay } from './desk-marks.js';
 import { View } from './desk-view.js';
 import { Draw } from './desk-draw.js';
 import { Hand } from './desk-hand.js';
@@ -66,11 +66,15 @@ class Desk {
     this.middles = new Map();
     this.scaleWay = 'points';
     this.due = false;
-    this.stale = { still: true, live: true };
+    /** What is to be drawn again, and what was last drawn in a drag. */
+    this.stale = { still: true, live: true, figures: false };
+    this.last = '';
     this.settled = false;
     /** Where a dragged point is to be, once a frame. @type {Px|null} */
     this.pending = null;
     this.answers = 0;
+    /** Outlines of the newest answer, from which the ways are still to be taken. */
+    this.traced = null;
 
     this.sheet = new Sheet(main, this);
     this.view = new View(this.sheet.pane, this.photo);
@@ -107,11 +111,12 @@ class Desk {
 
   /**
    * Something on the photo changed: one frame is asked for.
-   * @param {'all'|'live'|'view'} [what] `view`: it only moved; `live`: only what is at work
+   * @param {'all'|'still'|'live'|'figures'|'view'} [what] `view`: it only moved; `live`: only what is at work; `still`:
+   * all else on the photo; `figures`: those beside it, in a drag
    */
   touch(what = 'all') {
-    if (what === 'all') this.stale = { still: true, live: true };
-    if (what === 'live') this.stale.live = true;
+    if (what === 'all') Object.assign(this.stale, { still: true, live: true });
+    else if (what !== 'view') this.stale[what] = true;
     if (this.due) return;
     this.due = true;
     requestAnimationFrame(() => this.frame());
@@ -128,7 +133,7 @@ class Desk {
     }
     if (view.away && (this.settled || this.stale.still || this.stale.live || view.far)) {
       view.rebase();
-      this.stale = { still: true, live: true };
+      Object.assign(this.stale, { still: true, live: true });
     } else if (view.away) {
       view.follow();
       clearTimeout(this.settling);
@@ -138,10 +143,22 @@ class Desk {
       }, 130);
     }
     this.settled = false;
-    if (this.stale.still) draw.drawStill();
-    if (this.stale.live) draw.drawLive();
-    this.stale = { still: false, live: false };
+    const parts = this.turn();
+    for (const part of parts) this.stale[part] = false;
+    if (parts.includes('still')) draw.drawStill();
+    if (parts.includes('live')) draw.drawLive();
+    if (parts.includes('figures')) this.sheet.refreshFigures();
     draw.drawOver();
+    if (Object.values(this.stale).includes(true)) this.touch('view');
+  }
+
+  /** What is drawn in this frame: all that is stale; in a drag one part, so that no frame of the hand waits for another. */
+  turn() {
+    const stale = ['live', 'still', 'figures'].filter((part) => this.stale[part]);
+    if (!this.drag || stale.length < 2) return stale;
+    const [part] = stale[0] === 'live' && this.last === 'live' ? stale.slice(1) : stale;
+    this.last = part;
+    return [part];
   }
 
   say(words) { this.sheet.say(words); }
@@ -338,6 +355,8 @@ class Desk {
     this.marks.endGroup();
     if (!quiet) this.view.reveal(line.points[at]);
     this.say(`${line.name}, point ${at + 1} of ${line.points.length}${line.hold.includes(at) ? ', held' : ''}, at ${line.points[at].map(Math.round).join(', ')}`);
+    // They are there before the point moves.
+    this.askNeighbours(line, at);
     // Under a finger the photo goes first.
     if (quiet) this.sheet.refreshSoon(90);
     else this.sheet.refresh();
@@ -455,11 +474,14 @@ class Desk {
     this.pending = null;
     const { id, at } = this.drag;
     this.drag = null;
+    this.absorb();
     this.marks.endGroup();
     const p = this.marks.line(id)?.points[at];
     if (p) this.say(`point ${at + 1} moved to ${Math.round(p[0])}, ${Math.round(p[1])}`);
-    this.sheet.refresh();
-    this.touch();
+    // The point first; what stands round it in the frames after.
+    this.touch('live');
+    this.sheet.refreshSoon(60);
+    setTimeout(() => this.touch('still'), 120);
   }
 
   /** How far the outline is expected to reach, picture pixels. */
@@ -481,7 +503,8 @@ class Desk {
   askNeighbours(line, at) {
     if (!line.guided || line.points.length < 2) return;
     const n = line.points.length;
-    for (const i of [(at + n - 1) % n, (at + 1) % n]) if (i !== at) this.paths.ask(line.points[i], this.reach(line));
+    // Each in a task of its own: to ask takes a browser a moment.
+    for (const i of [(at + n - 1) % n, (at + 1) % n]) if (i !== at) setTimeout(() => this.paths.ask(line.points[i], this.reach(line)));
   }
 
   // -- proposals
@@ -577,27 +600,37 @@ class Desk {
     this.answer = answer;
     this.answers += 1;
     // With one of two welds outlined a refusal of the outlines says only what the next step says better.
-    if (error && this.marks.both && /^fused/.test(error.field ?? '') && !next(this.marks, this).done) error = null;
+    if (error && this.marks.joint === 'butt' && this.marks.both && /^fused/.test(error.field ?? '') && !next(this.marks, this).done) error = null;
     this.error = error;
     this.old = this.reader.wanted;
     if (answer && sent) {
       this.middles.clear();
-      const lines = sent.lines().filter((l) => ['fused', 'affected', 'pore', 'crack', 'unfused'].includes(l.kind));
-      const left = [...(answer.outlines ?? [])];
-      for (const line of lines) {
-        let at = left.findIndex((o) => o.kind === line.kind && (!line.side || o.weld === line.side));
-        if (at < 0) at = left.findIndex((o) => o.kind === line.kind);
-        if (at < 0) continue;
-        this.paths.absorb(line, left[at].px);
-        left.splice(at, 1);
-      }
       for (const o of answer.outlines ?? []) if (o.kind === 'fused') this.middles.set(o.weld, middle(o.px));
-      this.waysVersion += 1;
+      this.traced = { outlines: answer.outlines ?? [], lines: sent.lines() };
+      // Ways of a point that is dragged go by its map until the hand lets go; the others stay.
+      if (!this.drag) this.absorb();
       const now = answer.verdicts?.join(' ');
       if (!this.old && now !== before && !this.drag) this.say(now);
     } else if (error && !this.old) this.say(`${error.fact}. ${error.advice}`);
     this.sheet.refresh();
-    this.touch();
+    this.touch(this.drag ? 'still' : 'all');
+  }
+
+  /** Takes the ways between set points from the outlines of the newest answer. */
+  absorb() {
+    if (!this.traced) return;
+    const { outlines, lines } = this.traced;
+    this.traced = null;
+    const left = [...outlines];
+    for (const line of lines) {
+      if (!KINDS.includes(line.kind)) continue;
+      let at = left.findIndex((o) => o.kind === line.kind && (!line.side || o.weld === line.side));
+      if (at < 0) at = left.findIndex((o) => o.kind === line.kind);
+      if (at < 0) continue;
+      this.paths.absorb(line, left[at].px);
+      left.splice(at, 1);
+    }
+    this.waysVersion += 1;
   }
 
   middleOf(weld) { return this.middles.get(weld) ?? this.middles.values().next().value ?? null; }

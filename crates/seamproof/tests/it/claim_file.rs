@@ -285,7 +285,7 @@ fn a_report_is_never_written_over_its_evidence() {
 /// What `start` says of the joint stands in the claim's JSON as well, word for word.
 #[test]
 fn the_json_of_a_claim_file_names_what_the_code_refuses() {
-    let joint = "joint = \"tee\"\nbase = \"3 mm\"\nupright = \"3 mm\"\nmaterial = \"S355\"\nsides = \"both\"\nlength = \"100 mm\"\n[need]\nload = \"10 kN\"\ndirection = \"along\"\ncode = \"EN 1993-1-8\"\n";
+    let joint = "joint = \"tee\"\nbase = \"3 mm\"\nupright = \"4 mm\"\nmaterial = \"S355\"\nsides = \"both\"\nlength = \"100 mm\"\n[need]\nload = \"10 kN\"\ndirection = \"along\"\ncode = \"EN 1993-1-8\"\n";
     let place = coupons(&format!("joint = \"joint.toml\"\n{HEAD}frozen = true\n"));
     std::fs::write(place.path().join("joint.toml"), joint).unwrap();
     let said = seamproof(place.path(), &["claim", "claim.toml", "--json"]).json();

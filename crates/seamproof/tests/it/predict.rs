@@ -172,6 +172,7 @@ fn a_choice_is_a_setting_that_can_be_asked_for() {
     let out = said.json();
     assert!(out["need"]["specify_mm"].is_number());
     let choices = out["choices"].as_array().unwrap();
+    let nearest = out["remarks"].to_string().contains("none of the settings holds");
     assert!((1..=3).contains(&choices.len()), "{out}");
     assert!(out["looked_at"].as_u64().unwrap() >= 10_000);
     let need = number(&out["need"], "any_plane_mm");
@@ -204,7 +205,8 @@ fn a_choice_is_a_setting_that_can_be_asked_for() {
         assert!((a / b - 1.0).abs() < 1e-9, "{a} {b}");
         assert!(a >= need || again["expected"]["as_full_penetration"] == true, "{a} {need}");
         assert_eq!(again["meets_need"], true);
-        assert!(number(c, "chance_by_hand") >= 0.85, "{c}");
+        // What holds against the hand does so in most draws; where nothing does, the nearest are shown and said to be.
+        assert!(nearest || number(c, "chance_by_hand") >= 0.85, "{c}");
         let e = &c["expected"];
         let throat = number(e, "effective_throat_mm");
         assert!(
@@ -290,4 +292,38 @@ fn the_pictures_are_written_and_over_nothing() {
     assert_eq!(ask("joint.toml").code, 2, "never over what was read");
     let alone = seamproof(place.path(), &["start", "joint.toml", "--svg", "out.svg"]);
     assert_eq!(alone.code, 2);
+}
+
+/// What the code refuses goes before the throat: in the sentence, the form, the exit code, and beside other settings.
+#[test]
+fn a_weld_that_the_code_refuses_does_not_meet_the_need() {
+    let joint = "joint = \"tee\"\nbase = \"10 mm\"\nupright = \"6 mm\"\nmaterial = \"A36\"\nsides = \"both\"\nlength = \"200 mm\"\n[need]\nload = \"60 kN\"\ndirection = \"along\"\ncode = \"AISC 360\"\ndesign = \"LRFD\"\nelectrode = \"70 ksi\"\n";
+    let thin =
+        FLAT.replace("count = 2", "count = 1").replace("width = \"2.5 mm\"", "width = \"1 mm\"");
+    let said = ask(joint, &thin, &[]);
+    assert_eq!(said.code, 1, "{said:?}");
+    assert!(said.out.contains("AISC 360 does not allow this weld"), "{said:?}");
+    assert!(!said.out.contains("4.7.3"), "another code's rule: {said:?}");
+    let out = ask(joint, &thin, &["--json"]).json();
+    assert_eq!(out["allowed"], false);
+    assert_eq!(out["meets_need"], false);
+    assert!(out["expected"]["leg_upright_mm"].as_f64().unwrap() < 25.4 / 8.0, "Table J2.4");
+    let place = folder(&[
+        ("joint.toml", joint.as_bytes()),
+        ("a.toml", thin.as_bytes()),
+        ("b.toml", MAG.as_bytes()),
+    ]);
+    let args = ["compare", "joint.toml", "--setting", "a.toml", "--setting", "b.toml", "--json"];
+    let laser = &seamproof(place.path(), &args).json()["settings"][0];
+    assert_eq!(laser["meets_need"], false);
+    // No weld carries more than its share of the plate: phi 1.0, 0.6 Fy t / 2 (AISC 360 J4.2, recalled).
+    let plate = 0.6 * 250.0 * 6.0 / 2.0;
+    assert!(number(laser, "resistance_n_per_mm") <= plate * 1.01, "{laser}");
+}
+
+/// A lap is no tee: nothing is drawn of it.
+#[test]
+fn a_lap_is_not_predicted() {
+    let lap = TEE.replace("\"tee\"", "\"lap\"");
+    ask(&lap, FLAT, &[]).refuses_with("joint.toml:1: joint: a lap's section is not predicted");
 }

@@ -20,7 +20,7 @@ use crate::table::{read_table, rows_of, write_table};
 use crate::wire::ReadOut;
 use crate::wire::claim_file::{ClaimFile, From, LeftOut, claim_from_toml};
 use photo::encode::{Part, paper_jpeg};
-use photo::marks::{Marks, Px};
+use photo::marks::{Kind, Marks, Px};
 use photo::reading::Read;
 use physics::strength::refusal::Effect;
 use std::path::{Path, PathBuf};
@@ -49,6 +49,8 @@ pub struct SectionRead {
     pub picture: Option<Picture>,
     /// Fingerprint of the reading file and its photo.
     pub fingerprint: [u8; 32],
+    /// The BLAKE3 hash of the photo's bytes.
+    pub photo_hash: [u8; 32],
 }
 
 /// The part of a photo around its marks, for paper.
@@ -82,6 +84,7 @@ impl SectionRead {
             read: done.read.clone(),
             picture,
             fingerprint: done.fingerprint,
+            photo_hash: done.photo_hash,
         })
     }
 }
@@ -248,6 +251,22 @@ fn work_on(
             for section in &sections {
                 all.update(&section.fingerprint);
             }
+            one_face_counts_once(shelf, &sections)?;
+            if let (Some(joint), Some(name)) = (&joint, &file.joint) {
+                for section in &sections {
+                    let plates = &section.read.section.plates;
+                    if let Some(doubt) =
+                        crate::read::thickness_doubt(plates, &joint.asked.joint, name)
+                    {
+                        return Err(Refusal::new(
+                            doubt,
+                            "correct the scale of this section, or the thickness in the joint's file",
+                        )
+                        .in_field("scale")
+                        .in_file(shelf.shown(&section.name)));
+                    }
+                }
+            }
             of_sections(shelf, &file, &sections)?
         }
         From::Table(name, line) => {
@@ -374,6 +393,67 @@ fn take_need(file: &mut ClaimFile, joint: &Started) -> Result<(), Refusal> {
             Ok(())
         }
     }
+}
+
+/// One cut face under two labels would count as two sections, and the claim would rise by a copy. Two faces may lie in one
+/// photo: then their fused zones lie apart.
+fn one_face_counts_once(shelf: &dyn Shelf, sections: &[SectionRead]) -> Result<(), Refusal> {
+    let label = |s: &SectionRead| (s.out.coupon.clone(), s.out.section.clone());
+    for (i, one) in sections.iter().enumerate() {
+        for two in &sections[i + 1..] {
+            if one.photo_hash != two.photo_hash || label(one) == label(two) {
+                continue;
+            }
+            let lie_over = fused_boxes(one)
+                .iter()
+                .any(|a| fused_boxes(two).iter().any(|b| share_over(a, b) > SAME_FACE));
+            if lie_over {
+                let named = |s: &SectionRead| {
+                    let (coupon, section) = label(s);
+                    format!(
+                        "coupon {} section {}",
+                        coupon.as_deref().unwrap_or("not said"),
+                        section.as_deref().unwrap_or("not said")
+                    )
+                };
+                return Err(Refusal::new(
+                    format!(
+                        "this section, {}, and {}, {}, are read from the same place of the same photo: one cut face would count twice",
+                        named(two),
+                        shelf.shown(&one.name),
+                        named(one)
+                    ),
+                    "leave one of them out of the claim, or take in the photo of the other cut",
+                )
+                .in_field("section")
+                .in_file(shelf.shown(&two.name)));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Share of the smaller box above which two fused zones of one photo are one face.
+const SAME_FACE: f64 = 0.5;
+
+/// The boxes of a section's fused zones on its photo: left, top, right, bottom.
+fn fused_boxes(section: &SectionRead) -> Vec<[f64; 4]> {
+    let fused = section.read.outlines.iter().filter(|o| o.kind == Kind::Fused);
+    fused
+        .map(|o| {
+            let of = |axis: usize, f: fn(f64, f64) -> f64| {
+                o.px.iter().map(|p| p[axis]).reduce(f).unwrap_or(0.0)
+            };
+            [of(0, f64::min), of(1, f64::min), of(0, f64::max), of(1, f64::max)]
+        })
+        .collect()
+}
+
+/// The common area of two boxes over the smaller one's.
+fn share_over(a: &[f64; 4], b: &[f64; 4]) -> f64 {
+    let side = |axis: usize| (a[axis + 2].min(b[axis + 2]) - a[axis].max(b[axis])).max(0.0);
+    let area = |r: &[f64; 4]| (r[2] - r[0]) * (r[3] - r[1]);
+    side(0) * side(1) / area(a).min(area(b)).max(1e-9)
 }
 
 /// The rows of sections that were read, by way of their table.

@@ -56,7 +56,7 @@ pub fn expected(said: &Predicted) -> Option<Svg> {
     let weld = read.welds.iter().find(|w| w.side != Side::Left).or(read.welds.first())?;
     let e = &said.out.expected;
     let band = |low: Option<f64>, high: Option<f64>| match (low, high) {
-        (Some(low), Some(high)) => format!(" ({low:.1} to {high:.1})"),
+        (Some(_), Some(_)) => format!(" ({})", super::says::ends(low, high)),
         _ => " (no band)".to_owned(),
     };
     let labels = [

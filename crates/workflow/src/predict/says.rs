@@ -2,6 +2,7 @@
 //!
 //! No figure of the model without its band, or the word that there is none.
 
+use crate::predict::BY_FULL;
 use crate::wire::joint::ClauseOut;
 use crate::wire::predict::{
     ChoiceOut, CompareOut, ComparedOut, ExpectOut, ExpectedOut, SearchOut, SensitivityOut,
@@ -20,14 +21,40 @@ pub fn need(mm: f64) -> String {
     show(Length::from_mm(mm), Rounding::Up, 2, UnitSystem::Metric)
 }
 
+/// The low end of a band to a tenth, down; a last bit below a tenth is that tenth.
+fn down(mm: f64) -> f64 {
+    (10.0 * mm + 1e-6).floor() / 10.0
+}
+
+/// The high end, up.
+fn up(mm: f64) -> f64 {
+    (10.0 * mm - 1e-6).ceil() / 10.0
+}
+
+/// A band's ends: the low one rounded down, the high one up.
+#[must_use]
+pub fn ends(low: Option<f64>, high: Option<f64>) -> String {
+    match (low, high) {
+        (Some(low), Some(high)) => format!("{:.1} to {:.1}", down(low), up(high)),
+        _ => "no band".to_owned(),
+    }
+}
+
+/// The same with its unit, where it is one.
+fn with_mm(ends: String) -> String {
+    if ends.starts_with(|c: char| c.is_ascii_digit() || c == '-') {
+        format!("{ends} mm")
+    } else {
+        ends
+    }
+}
+
 /// A length with its band.
 #[must_use]
 pub fn banded(value: Option<f64>, low: Option<f64>, high: Option<f64>) -> String {
     let Some(value) = value else { return "none".to_owned() };
-    match (low, high) {
-        (Some(low), Some(high)) => format!("{value:.1} mm  (90 %: {low:.1} to {high:.1})"),
-        _ => format!("{value:.1} mm  (no band)"),
-    }
+    let label = if low.is_some() && high.is_some() { "90 %: " } else { "" };
+    format!("{value:.1} mm  ({label}{})", ends(low, high))
 }
 
 /// The throat with its band.
@@ -39,7 +66,8 @@ pub fn throat(e: &ExpectedOut) -> String {
 /// The penetration along the beam with its band.
 #[must_use]
 pub fn penetration(e: &ExpectedOut) -> String {
-    banded(Some(e.penetration_mm), e.penetration_low_mm, e.penetration_high_mm)
+    let text = banded(Some(e.penetration_mm), e.penetration_low_mm, e.penetration_high_mm);
+    if e.through { format!("through, {text}") } else { text }
 }
 
 /// A clause, and how it is known.
@@ -50,17 +78,36 @@ pub fn clause(clause: &ClauseOut) -> String {
 
 /// Whether the need is met, as a sentence.
 #[must_use]
-pub fn verdict(said: &ExpectOut) -> &'static str {
-    match (&said.need, said.meets_need, said.meets_need_at_low) {
-        (Some(_), Some(true), Some(true)) => {
-            "Expected to meet the need, at the low end of the band as well: weld coupons and read them."
+pub fn verdict(said: &ExpectOut) -> String {
+    let Some(need) = &said.need else {
+        return "What this setting should make; no load is given to compare it with.".to_owned();
+    };
+    if !said.allowed {
+        return format!(
+            "{} does not allow this weld as it is expected, whatever its throat: see what it refuses.",
+            need.code
+        );
+    }
+    let by = match said.meets_by {
+        Some(BY_FULL) => {
+            " as full penetration, by how little is left unfused and not by each weld's throat"
         }
-        (Some(_), Some(true), _) => {
-            "Expected to meet the need; the low end of the band does not, or there is none: only coupons tell."
+        _ => "",
+    };
+    match (said.meets_need, said.meets_need_at_low) {
+        (Some(true), Some(true)) => format!(
+            "Expected to meet the need{by}, at the low end of the band as well: weld coupons and read them."
+        ),
+        (Some(true), _) if said.expected.effective_throat_low_mm.is_none() => {
+            format!("Expected to meet the need{by}, but there is no band: only coupons tell.")
         }
-        (Some(_), Some(false), _) => "Not expected to meet the need.",
-        (Some(_), None, _) => "No throat is expected, so the need is not met by this.",
-        (None, ..) => "What this setting should make; no load is given to compare it with.",
+        (Some(true), _) => {
+            format!(
+                "Expected to meet the need{by}; the low end of the band does not: only coupons tell."
+            )
+        }
+        (Some(false), _) => "Not expected to meet the need.".to_owned(),
+        (None, _) => "No throat is expected, so the need is not met by this.".to_owned(),
     }
 }
 
@@ -70,7 +117,13 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
     let e = &said.expected;
     let row = |name: &str, value: String| [name.to_owned(), value];
     let mut rows = vec![
-        row("mode", e.mode.to_owned()),
+        row(
+            "mode",
+            match e.mode {
+                "transition" => "transition: a keyhole shallower than it is wide".to_owned(),
+                mode => mode.to_owned(),
+            },
+        ),
         row("penetration along the beam", penetration(e)),
         row("width at the surface", banded(Some(e.width_mm), e.width_low_mm, e.width_high_mm)),
     ];
@@ -83,17 +136,28 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
     if said.joint_kind != "bead" {
         rows.push(row("effective throat, each weld", throat(e)));
     }
-    if let (Some(base), Some(upright)) = (e.leg_base_mm, e.leg_upright_mm) {
+    if said.need.as_ref().is_some_and(|n| !n.penetration_counts_by.counts) {
         rows.push(row(
-            "legs, base and upright",
-            format!("{base:.1} and {upright:.1} mm (go with the band)"),
+            "throat that counts by the code, without depth",
+            banded(
+                e.theoretical_throat_mm,
+                e.theoretical_throat_low_mm,
+                e.theoretical_throat_high_mm,
+            ),
         ));
+    }
+    if e.leg_base_mm.is_some() {
+        let leg = banded(e.leg_base_mm, e.leg_base_low_mm, e.leg_base_high_mm);
+        rows.push(row("leg on the base", leg));
+        let leg = banded(e.leg_upright_mm, e.leg_upright_low_mm, e.leg_upright_high_mm);
+        rows.push(row("leg on the upright", leg));
     }
     let yes = |yes| if yes { "yes" } else { "no" }.to_owned();
     if let Some(complete) = e.complete_penetration {
         rows.push(row("fused through the joint line", yes(complete)));
     }
-    if let Some(full) = e.as_full_penetration {
+    let asks = said.need.as_ref().is_none_or(|n| n.as_full_penetration.is_some());
+    if let Some(full) = e.as_full_penetration.filter(|_| asks) {
         rows.push(row("as full penetration by EN 1993-1-8 4.7.3 (recalled)", yes(full)));
     }
     rows.push(row("deposit, each weld", format!("{:.2} mm²", e.deposited_area_mm2)));
@@ -106,15 +170,38 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
         ),
     ));
     rows.push(row("absorbed share", format!("{:.0} %", 100.0 * said.absorbed_share)));
-    if let Some(t) = e.t85_s {
-        rows.push(row("cooling time t8/5", format!("{} s", significant(t, 2))));
+    let two = |low: f64, high: f64, unit: &str| {
+        format!("{} to {} {unit}", significant(low, 2), significant(high, 2))
+    };
+    if let (Some(low), Some(high)) = (e.t85_low_s, e.t85_high_s) {
+        rows.push(row("cooling time t8/5, by different relations", two(low, high, "s")));
+    }
+    if let (Some(a), Some(b)) = (e.haz_width_line_source_mm, e.haz_width_peak_law_mm) {
+        rows.push(row("heat-affected width, by two relations", two(a.min(b), a.max(b), "mm")));
+    }
+    if let Some(ce) = e.ce_iiw_percent {
+        rows.push(row("CE(IIW)", format!("{ce:.2} %")));
     }
     if let (Some(hv), Some(m)) = (e.hardness_hv, e.hardness_martensite_hv) {
         rows.push(row(
-            "hardness beside the weld",
+            "hardness beside the weld, at the quickest cooling",
             format!("about {hv:.0} HV (all martensite {m:.0})"),
         ));
     }
+    if let Some(t) = e.preheat_deg_c {
+        rows.push(row(
+            "preheat by CET (a relation of arcs)",
+            if t <= 20.0 { "none".to_owned() } else { format!("{:.0} °C", t.ceil()) },
+        ));
+    }
+    let by_arcs = |name: &str, mm: Option<f64>| {
+        mm.map(|mm| row(name, format!("about {} mm", significant(mm, 2))))
+    };
+    rows.extend(by_arcs("shrinkage across (a relation of arcs)", e.shrinkage_across_mm));
+    rows.extend(by_arcs(
+        "edge of a 100 mm wide base bends up by (a relation of arcs)",
+        e.warpage_100_mm_base_mm,
+    ));
     if let Some(passes) = e.passes {
         rows.push(row("passes of each weld", passes.to_string()));
     }
@@ -198,18 +285,25 @@ pub fn choices(found: &SearchOut) -> Vec<Vec<String>> {
     row("throat expected", &|c| {
         c.expected.effective_throat_mm.map_or_else(String::new, |t| format!("{t:.1} mm"))
     });
-    row("90 % band", &|c| match (
-        c.expected.effective_throat_low_mm,
-        c.expected.effective_throat_high_mm,
-    ) {
-        (Some(low), Some(high)) => format!("{low:.1} to {high:.1} mm"),
-        _ => "no band".to_owned(),
+    row("90 % band", &|c| {
+        with_mm(ends(c.expected.effective_throat_low_mm, c.expected.effective_throat_high_mm))
     });
     row("serves by", &|c| {
         if c.margin_mm >= 0.0 { "its throat" } else { "full penetration" }.to_owned()
     });
-    row("hand scatter (1 sd)", &|c| format!("{:.2} mm", c.hand_scatter_mm));
-    row("hand meets the need", &|c| format!("{:.0} %", 100.0 * c.chance_by_hand));
+    row("low end serves too", &|c| match c.meets_need_at_low {
+        Some(true) => "yes".to_owned(),
+        Some(false) => "no".to_owned(),
+        None => "no band".to_owned(),
+    });
+    row("hand scatter, 1 sd of 500 draws", &|c| format!("{:.2} mm", c.hand_scatter_by_draws_mm));
+    row("of them meet the need, if the model is right", &|c| {
+        format!("{:.0} %", (100.0 * c.chance_by_hand).floor())
+    });
+    row("what bites", &|c| {
+        let names: Vec<&str> = c.warnings.iter().filter_map(|w| w.split(':').next()).collect();
+        if names.is_empty() { "nothing".to_owned() } else { names.join(", ") }
+    });
     row("heat, one metre", &|c| format!("{} kJ", significant(c.heat_kj_per_m, 3)));
     row("time, one metre", &|c| format!("{} s", significant(c.time_s_per_m, 3)));
     if found.choices.iter().any(|c| c.cost_per_m.is_some()) {
@@ -256,19 +350,27 @@ pub fn compared(out: &CompareOut) -> Vec<Vec<String>> {
         v.map_or_else(none, |v| format!("{} {unit}", significant(v, 3)))
     };
     row("throat of each weld", &|s| s.throat_mm.map_or_else(none, |t| format!("{t:.1} mm")));
-    row("90 % band of it", &|s| match (s.throat_low_mm, s.throat_high_mm) {
-        (Some(low), Some(high)) => format!("{low:.1} to {high:.1} mm"),
-        _ => "no band".to_owned(),
-    });
+    row("90 % band of it", &|s| with_mm(ends(s.throat_low_mm, s.throat_high_mm)));
     row("carries, each weld", &|s| some(s.resistance_n_per_mm, "N/mm"));
     row("at the low end", &|s| some(s.resistance_low_n_per_mm, "N/mm"));
-    row("meets the need", &|s| {
-        s.meets_need.map_or_else(none, |yes| if yes { "yes" } else { "no" }.to_owned())
+    if out.need.is_some() {
+        row("allowed by the code", &|s| if s.allowed { "yes" } else { "no" }.to_owned());
+    }
+    row("meets the need", &|s| match (s.meets_need, s.meets_by) {
+        (Some(true), Some(BY_FULL)) => "yes, as full penetration".to_owned(),
+        (Some(true), _) => "yes".to_owned(),
+        (Some(false), _) => "no".to_owned(),
+        (None, _) => none(),
     });
     row("passes of each weld", &|s| s.passes.to_string());
     row("deposit", &|s| some(Some(s.deposit_mm2), "mm²"));
     row("heat into the joint", &|s| some(Some(s.heat_kj_per_mm), "kJ/mm"));
-    row("t8/5", &|s| some(s.t85_s, "s"));
+    row("t8/5", &|s| match (s.expected.t85_low_s, s.expected.t85_high_s) {
+        (Some(low), Some(high)) => {
+            format!("{} to {} s", significant(low, 2), significant(high, 2))
+        }
+        _ => none(),
+    });
     row("time", &|s| some(Some(s.time_s_per_m), "s"));
     row("wire", &|s| some(Some(s.wire_kg_per_m * 1e3), "g"));
     row("gas", &|s| some(s.gas_l_per_m, "l"));

@@ -32,8 +32,12 @@ pub struct ExpectOut {
     pub checked_range: RangeOut,
     /// What the load needs; nothing when the file names no load.
     pub need: Option<NeedOut>,
-    /// Does the expected throat meet it? Null without a need or without a throat.
+    /// Does the code allow the weld that is expected? Conditions may remain.
+    pub allowed: bool,
+    /// Is it expected to meet the need? No where the code does not allow it; null without a need or without a throat.
     pub meets_need: Option<bool>,
+    /// By its throat, or as full penetration.
+    pub meets_by: Option<&'static str>,
     /// Does the low end of the band meet it?
     pub meets_need_at_low: Option<bool>,
     /// What the code refuses of the weld that is expected, its legs among it.
@@ -77,8 +81,16 @@ pub struct ExpectedOut {
     pub root_penetration_high_mm: Option<f64>,
     /// Leg on the base.
     pub leg_base_mm: Option<f64>,
+    /// Low end.
+    pub leg_base_low_mm: Option<f64>,
+    /// High end.
+    pub leg_base_high_mm: Option<f64>,
     /// Leg on the upright.
     pub leg_upright_mm: Option<f64>,
+    /// Low end.
+    pub leg_upright_low_mm: Option<f64>,
+    /// High end.
+    pub leg_upright_high_mm: Option<f64>,
     /// Fused area.
     pub fused_area_mm2: Option<f64>,
     /// Low end.
@@ -99,6 +111,10 @@ pub struct ExpectedOut {
     pub effective_throat_high_mm: Option<f64>,
     /// Throat where a code gives no credit for depth.
     pub theoretical_throat_mm: Option<f64>,
+    /// Low end.
+    pub theoretical_throat_low_mm: Option<f64>,
+    /// High end.
+    pub theoretical_throat_high_mm: Option<f64>,
     /// Joint line left unfused.
     pub unfused_land_mm: Option<f64>,
     /// Fused through the whole joint line.
@@ -111,6 +127,10 @@ pub struct ExpectedOut {
     pub heat_input_kj_per_mm: f64,
     /// Cooling time from 800 to 500 °C; null for metals that do not transform.
     pub t85_s: Option<f64>,
+    /// The quickest of the relations here (EN's shape factors of a tee at both ends, conduction); hardness is of this one.
+    pub t85_low_s: Option<f64>,
+    /// The slowest.
+    pub t85_high_s: Option<f64>,
     /// By EN 1011-2 as it stands, thick plate.
     pub t85_en_1011_2_thick_s: Option<f64>,
     /// By EN 1011-2 as it stands, thin plate.
@@ -129,7 +149,7 @@ pub struct ExpectedOut {
     pub hardness_hv: Option<f64>,
     /// Its greatest: all martensite.
     pub hardness_martensite_hv: Option<f64>,
-    /// Preheat of an arc by CET, where its formula holds.
+    /// Preheat by CET at 5 ml of hydrogen in 100 g, where its formula (of arcs) holds.
     pub preheat_deg_c: Option<f64>,
     /// Shrinkage across a butt, by a formula of arc welds.
     pub shrinkage_across_mm: Option<f64>,
@@ -373,12 +393,16 @@ pub struct ComparedOut {
     pub throat_low_mm: Option<f64>,
     /// High end.
     pub throat_high_mm: Option<f64>,
-    /// Resistance of each weld per length at that throat.
+    /// Resistance of each weld per length at that throat: the least of the weld metal's, the fusion faces' and the plate's.
     pub resistance_n_per_mm: Option<f64>,
     /// At the low end.
     pub resistance_low_n_per_mm: Option<f64>,
+    /// Does the code allow the weld that is expected?
+    pub allowed: bool,
     /// Meets the need?
     pub meets_need: Option<bool>,
+    /// By its throat, or as full penetration.
+    pub meets_by: Option<&'static str>,
     /// Passes of each weld.
     pub passes: u32,
     /// Metal laid down.
