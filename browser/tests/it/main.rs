@@ -260,13 +260,14 @@ async fn a_butt_and_a_bead_are_marked_on_the_desk() {
     begin(&view, &bench).await;
     let file = demo().join("photos/e1.jpg");
     let marks = marks_of("e1.toml");
-    for (section, joint, names) in
-        [("1", "butt", &["surface", "bottom", "joint_line"][..]), ("2", "bead", &["surface"])]
+    // Of one coupon all sections are of one kind.
+    for (coupon, joint, names) in
+        [("A", "butt", &["surface", "bottom", "joint_line"][..]), ("B", "bead", &["surface"])]
     {
         view.go(&format!("{}/section/new", bench.address)).await;
         view.give("#photo", &file).await;
-        view.fill("#coupon", "A").await;
-        view.fill("#section", section).await;
+        view.fill("#coupon", coupon).await;
+        view.fill("#section", "1").await;
         view.choose("#joint", joint).await;
         view.choose("#held", "stand").await;
         view.press("Take it in").await;

@@ -1,9 +1,15 @@
 // What is asked of the bench: readings while points move, and saving. One request of each kind at a time; the newest
 // marks win; what could not be sent stays in this browser.
 
-import { clone, isStraightened, kept, readable, same, scaleIsWhole, Marks } from './desk-marks.js';
+import { clone, isStraightened, kept, readable, same, scaleIsWhole } from './desk-marks.js';
 
 const APART_MS = 150;
+/**
+ * In a drag a reading is asked for when the hand rests; under a mouse also so long after an answer. It takes the bench a
+ * second, and may be the same machine: the hand goes first.
+ */
+const REST_MS = 120;
+const MOVING_MS = 2000;
 const SAVE_AFTER_MS = 2000;
 const AGAIN_MS = 8000;
 
@@ -37,6 +43,7 @@ export class Reader {
     this.flying = false;
     this.wanted = false;
     this.last = 0;
+    this.answered = 0;
     this.timer = 0;
     this.asked = 0;
   }
@@ -53,7 +60,17 @@ export class Reader {
   want() {
     this.wanted = true;
     this.desk.old = true;
-    this.plan(0);
+    this.hurry();
+  }
+
+  /** Plans anew: the hand moved on, or let go. */
+  hurry() {
+    clearTimeout(this.timer);
+    this.timer = 0;
+    if (!this.wanted) return;
+    const { drag, coarse } = this.desk;
+    const due = coarse ? REST_MS : Math.min(REST_MS, this.answered + MOVING_MS - performance.now());
+    this.plan(drag ? Math.max(due, 0) : 0);
   }
 
   plan(least) {
@@ -81,7 +98,8 @@ export class Reader {
     desk.sheet.refresh();
     const said = await send('POST', `/section/${desk.section}/read`, value);
     this.flying = false;
-    if (said.ok) desk.answered(said.body, null, new Marks(value));
+    this.answered = performance.now();
+    if (said.ok) desk.answered(said.body, null, value);
     else if (said.status === 0 || said.status >= 500 || said.status === 429) {
       desk.answered(desk.answer, { ...said.refusal, fact: said.status ? said.refusal.fact : 'the bench cannot be reached: the figures are from before' }, null);
       this.wanted = true;
@@ -89,7 +107,7 @@ export class Reader {
       this.plan(4000);
       return;
     } else desk.answered(null, said.refusal, null);
-    if (this.wanted) this.plan(0);
+    this.hurry();
   }
 }
 

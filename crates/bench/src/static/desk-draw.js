@@ -142,7 +142,7 @@ export class Draw {
     }
     if (line) {
       this.livePath(line, coarse);
-      line.points.forEach((p, i) => this.handle(line, p, i, coarse));
+      this.handles(line, coarse);
     }
     if (desk.flash && performance.now() < desk.flash.until) this.ring(desk.flash.p, 15, '#fff', 1.5);
   }
@@ -174,36 +174,38 @@ export class Draw {
   }
 
   /**
-   * The line with its ways between set points; while one of them is dragged in two paths, what stays and what goes with
-   * it. Each is kept until it changes.
+   * The line with its ways between set points; where one of them is picked in two paths, what stays and what goes with it
+   * when it is dragged. Each is kept until it changes.
    * @param {Line} line
    */
   pathsFor(line) {
     const { desk } = this;
     const { points, guided } = line;
-    const moving = desk.drag?.id === line.id ? desk.drag : null;
+    const drag = desk.drag?.id === line.id ? desk.drag : null;
+    const moving = drag ?? (desk.picked?.id === line.id ? desk.picked : null);
     const open = !line.closed || (desk.drawing && desk.line === line.id);
     const last = open ? points.length - 1 : points.length;
     const goes = (i) => moving !== null && (moving.at === i || moving.at === (i + 1) % points.length);
-    const ways = (which, of) => {
+    const stayed = (path, a, b) => {
+      for (const p of desk.paths.between(line, a, b).px) path.lineTo(p[0], p[1]);
+    };
+    const ways = (which, add) => {
       const path = new Path2D();
       for (let i = 0; i < last; i += 1) {
         if (goes(i) !== which) continue;
         const j = (i + 1) % points.length;
-        const px = of(points[i], points[j], j);
         if (i === 0 || goes(i - 1) !== which) path.moveTo(points[i][0], points[i][1]);
-        for (const p of px) path.lineTo(p[0], p[1]);
+        add(path, points[i], points[j], j);
       }
       return path;
     };
     const version = desk.waysVersion;
-    const stays = (sign) => this.kept(line.id, sign, () => ways(false, (a, b) => desk.paths.between(line, a, b).px));
-    if (!moving) return [stays([points, guided, version, open])];
-    // In a drag one point moves, and the others are as they were.
-    return [
-      stays([moving, points.length, guided, version, open]),
-      this.kept(`${line.id}/goes`, [points, guided, version, open, moving], () => ways(true, (a, b, j) => desk.paths.live(line, a, b, moving.at === j))),
-    ];
+    // In a drag one point moves, and the others are as they were when it began.
+    const sign = [drag?.points ?? points, guided, version, open, moving?.at];
+    const stays = this.kept(line.id, sign, () => ways(false, stayed));
+    if (!moving) return [stays];
+    const live = (path, a, b, j) => desk.paths.live(path, line, a, b, moving.at === j);
+    return [stays, this.kept(`${line.id}/goes`, [points, guided, version, open, moving.at, !drag], () => ways(true, drag ? live : stayed))];
   }
 
   /** @param {string} id @param {any[]} sign @param {() => Path2D} make */
@@ -298,37 +300,67 @@ export class Draw {
     }
   }
 
-  /** A point of the line that is marked: a ring open in the middle, a square if held, arms if picked. */
-  handle(line, p, i, coarse) {
-    const { ctx, desk } = this;
-    const picked = desk.picked?.id === line.id && desk.picked.at === i;
-    const hover = desk.hover?.id === line.id && desk.hover.at === i;
-    const [u, v] = desk.view.toScreen(p);
-    const r = (picked ? 8 : hover ? 7.5 : 5.5) * coarse;
-    const held = line.hold.includes(i);
+  /**
+   * The points of the line that is marked: rings open in the middle, squares if held; one with arms if picked. Those that
+   * nobody touches are one path, kept while they stay.
+   */
+  handles(line, coarse) {
+    const { desk } = this;
+    const { s, tx, ty } = desk.view;
+    const drag = desk.drag?.id === line.id ? desk.drag : null;
+    const at = (what) => (what?.id === line.id ? what.at : -1);
+    const [picked, hover] = [at(drag ?? desk.picked), at(desk.hover)];
+    const first = desk.drawing && line.closed && line.points.length > 2;
+    const others = this.kept('handles', [line.id, drag?.points ?? line.points, line.hold, picked, hover, first, coarse, s, tx, ty], () => {
+      const path = new Path2D();
+      line.points.forEach((p, i) => {
+        if (i !== picked && i !== hover) this.handle(path, line, p, i, 5.5 * coarse, first);
+      });
+      return path;
+    });
     this.onScreen();
-    const trace = () => {
-      ctx.beginPath();
-      if (held) ctx.rect(u - r, v - r, 2 * r, 2 * r);
-      else ctx.arc(u, v, r, 0, 7);
-      if (picked) {
+    this.rimmed(others, '#fff', 1.75, 4);
+    for (const i of new Set([hover, picked])) {
+      const p = line.points[i];
+      if (!p) continue;
+      const path = new Path2D();
+      const r = (i === picked ? 8 : 7.5) * coarse;
+      this.handle(path, line, p, i, r, first);
+      if (i === picked) {
+        const [u, v] = desk.view.toScreen(p);
         for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
-          ctx.moveTo(u + dx * r, v + dy * r);
-          ctx.lineTo(u + dx * (r + 7), v + dy * (r + 7));
+          path.moveTo(u + dx * r, v + dy * r);
+          path.lineTo(u + dx * (r + 7), v + dy * (r + 7));
         }
       }
-      if (desk.drawing && i === 0 && line.closed && line.points.length > 2) {
-        ctx.moveTo(u + r + 4, v);
-        ctx.arc(u, v, r + 4, 0, 7);
-      }
-    };
-    for (const [c, w] of [['rgba(0,0,0,.75)', picked ? 4.5 : 4], [picked ? '#F0E442' : '#fff', picked ? 2.25 : 1.75]]) {
+      if (i === picked) this.rimmed(path, '#F0E442', 2.25, 4.5);
+      else this.rimmed(path, '#fff', 1.75, 4);
+      if (line.points.length > 1) this.label(String(i + 1), p, r + 6);
+    }
+  }
+
+  /** One point's ring or square; round the first one of an outline being drawn a second ring: back there it ends. */
+  handle(path, line, p, i, r, first) {
+    const [u, v] = this.desk.view.toScreen(p);
+    if (line.hold.includes(i)) path.rect(u - r, v - r, 2 * r, 2 * r);
+    else {
+      path.moveTo(u + r, v);
+      path.arc(u, v, r, 0, 7);
+    }
+    if (first && i === 0) {
+      path.moveTo(u + r + 4, v);
+      path.arc(u, v, r + 4, 0, 7);
+    }
+  }
+
+  /** Strokes a path that is in screen pixels, with a dark rim. */
+  rimmed(path, colour, width, rim) {
+    const { ctx } = this;
+    for (const [c, w] of [['rgba(0,0,0,.75)', rim], [colour, width]]) {
       ctx.strokeStyle = c;
       ctx.lineWidth = w;
-      trace();
-      ctx.stroke();
+      ctx.stroke(path);
     }
-    if (line.points.length > 1 && (picked || hover)) this.label(String(i + 1), p, r + 6);
   }
 
   label(text, p, off = 8) {

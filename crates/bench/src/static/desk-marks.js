@@ -75,8 +75,10 @@ export function scaleIsWhole(item) {
 export const isStraightened = (value) => value.straighten?.corners?.length === 4 && [0, 1].every((i) => filled(value.straighten.size?.[i]));
 
 /** Marks as they are kept: without texts that are still empty and lines without a point. */
-export function kept(value) {
-  const out = clone(value);
+export const kept = (value) => stripped(clone(value));
+
+/** Takes them out of a value. */
+function stripped(out) {
   const drop = (object) => {
     for (const [key, v] of Object.entries(object)) {
       if (v === null || v === '' || (Array.isArray(v) && v.length === 0)) delete object[key];
@@ -108,7 +110,7 @@ export function readable(value, drawing = null) {
   const whole = clone(value);
   const [field, at] = (drawing ?? '').split('/');
   if (KINDS.includes(field) && whole[field]?.[+at]) whole[field][+at].points = [];
-  const out = kept(whole);
+  const out = stripped(whole);
   if (out.scale) out.scale = out.scale.filter(scaleIsWhole);
   if (!isStraightened(out)) delete out.straighten;
   for (const [face, points] of Object.entries(out.plates ?? {})) {
@@ -117,7 +119,7 @@ export function readable(value, drawing = null) {
   for (const kind of KINDS) {
     if (out[kind]) out[kind] = out[kind].filter((o) => o.points.length >= (CLOSED.has(kind) ? 3 : 2));
   }
-  return kept(out);
+  return stripped(out);
 }
 
 export class Marks {
@@ -345,10 +347,15 @@ export class Marks {
   }
 
   move(id, at, p, words, group) {
+    const lines = this.lines();
     const line = this.line(id);
     const points = [...line.points];
     points[at] = round(p);
-    this.edit(words, (draft) => Marks.put(draft, id, points, line.hold), group);
+    this.edit(words, (draft) => {
+      Marks.put(draft, id, points, line.hold);
+      // Of all lines only this one changes: the others need not be made anew in each frame of a drag.
+      this.cached = { version: this.version + 1, lines: lines.map((l) => (l.id === id ? { ...l, points } : l)) };
+    }, group);
   }
 
   remove(id, at, words) {

@@ -7,6 +7,10 @@
 const STEPS = [[1, 0], [1, 1], [0, 1], [-1, 1], [-1, 0], [-1, -1], [0, -1], [1, -1]];
 const MOST_MAPS = 10;
 const key = (p) => `${p[0]},${p[1]}`;
+/** Places of a walk. @type {number[]} */
+const XS = [];
+/** @type {number[]} */
+const YS = [];
 
 /** @typedef {{level: number, x0: number, y0: number, w: number, h: number, to: Uint8Array}} PathMap */
 
@@ -51,31 +55,43 @@ export class Paths {
    * @param {Px} from @param {Px} to @returns {Px[]|null}
    */
   walk(from, to) {
+    const n = this.steps(from, to);
+    if (!n) return null;
+    /** @type {Px[]} */
+    const px = [];
+    for (let i = n - 1; i >= 0; i -= 1) px.push([XS[i], YS[i]]);
+    return px;
+  }
+
+  /**
+   * The same into XS and YS, from `to` back to `from`: how many places, 0 where no map reaches. A moved point asks for it in
+   * each frame, and what is made anew in each frame has to be collected.
+   * @param {Px} from @param {Px} to @returns {number}
+   */
+  steps(from, to) {
     const map = this.maps.get(key(from));
-    if (!map || typeof map === 'string') return null;
+    if (!map || typeof map === 'string') return 0;
     const f = 2 ** map.level;
     let i = Math.floor((to[0] + 0.5) / f) - map.x0;
     let j = Math.floor((to[1] + 0.5) / f) - map.y0;
-    if (i < 0 || j < 0 || i >= map.w || j >= map.h) return null;
-    const xs = [to[0]];
-    const ys = [to[1]];
+    if (i < 0 || j < 0 || i >= map.w || j >= map.h) return 0;
+    [XS[0], YS[0]] = to;
+    let count = 1;
     for (let n = map.w * map.h; n > 0; n -= 1) {
       const step = STEPS[map.to[j * map.w + i]];
       if (!step) break;
       i += step[0];
       j += step[1];
       if (i < 0 || j < 0 || i >= map.w || j >= map.h) break;
-      xs.push((i + map.x0 + 0.5) * f - 0.5);
-      ys.push((j + map.y0 + 0.5) * f - 0.5);
+      XS[count] = (i + map.x0 + 0.5) * f - 0.5;
+      YS[count] = (j + map.y0 + 0.5) * f - 0.5;
+      count += 1;
     }
-    const last = Math.max(xs.length - 1, 1);
-    [xs[last], ys[last]] = from;
-    smooth(xs);
-    smooth(ys);
-    /** @type {Px[]} */
-    const px = [];
-    for (let n = last; n >= 0; n -= 1) px.push([xs[n], ys[n]]);
-    return px;
+    count = Math.max(count, 2);
+    [XS[count - 1], YS[count - 1]] = from;
+    smooth(XS, count);
+    smooth(YS, count);
+    return count;
   }
 
   /**
@@ -94,11 +110,12 @@ export class Paths {
     return { px, traced: false, straight: false };
   }
 
-  /** A way of which one end is being moved: not kept. @param {boolean} moved the second one moves */
-  live(line, a, b, moved) {
-    if (!line.guided) return [a, b];
-    if (moved) return this.walk(a, b) ?? [a, b];
-    return this.walk(b, a)?.reverse() ?? [a, b];
+  /** Draws a way of which one end is being moved, from its first place on: not kept. @param {boolean} moved the second one moves */
+  live(path, line, a, b, moved) {
+    const n = line.guided ? (moved ? this.steps(a, b) : this.steps(b, a)) : 0;
+    if (!n) path.lineTo(b[0], b[1]);
+    else if (moved) for (let i = n - 2; i >= 0; i -= 1) path.lineTo(XS[i], YS[i]);
+    else for (let i = 1; i < n; i += 1) path.lineTo(XS[i], YS[i]);
   }
 
   /**
@@ -140,11 +157,11 @@ function nearest(px, p) {
   return best;
 }
 
-/** Takes the stairs of the map out, ends kept: one, two, one, twice over. @param {number[]} at */
-function smooth(at) {
+/** Takes the stairs of the map out, ends kept: one, two, one, twice over. @param {number[]} at @param {number} n so many */
+function smooth(at, n) {
   for (let round = 0; round < 2; round += 1) {
     let before = at[0];
-    for (let i = 1; i < at.length - 1; i += 1) {
+    for (let i = 1; i < n - 1; i += 1) {
       const here = at[i];
       at[i] = (before + 2 * here + at[i + 1]) / 4;
       before = here;

@@ -450,9 +450,10 @@ class Desk {
   }
 
   beginDrag({ id, at }) {
-    this.drag = { id, at };
+    const line = this.marks.line(id);
+    this.drag = { id, at, points: line.points };
     this.marks.endGroup();
-    this.askNeighbours(this.marks.line(id), at);
+    this.askNeighbours(line, at);
     this.touch('live');
   }
 
@@ -474,6 +475,7 @@ class Desk {
     this.pending = null;
     const { id, at } = this.drag;
     this.drag = null;
+    this.reader.hurry();
     this.absorb();
     this.marks.endGroup();
     const p = this.marks.line(id)?.points[at];
@@ -594,7 +596,7 @@ class Desk {
 
   // -- answers
 
-  /** @param {any} answer @param {any} error @param {Marks|null} sent */
+  /** @param {any} answer @param {any} error @param {object|null} sent the marks that were read */
   answered(answer, error, sent) {
     const before = this.answer?.verdicts?.join(' ');
     this.answer = answer;
@@ -606,7 +608,7 @@ class Desk {
     if (answer && sent) {
       this.middles.clear();
       for (const o of answer.outlines ?? []) if (o.kind === 'fused') this.middles.set(o.weld, middle(o.px));
-      this.traced = { outlines: answer.outlines ?? [], lines: sent.lines() };
+      this.traced = { outlines: answer.outlines ?? [], sent };
       // Ways of a point that is dragged go by its map until the hand lets go; the others stay.
       if (!this.drag) this.absorb();
       const now = answer.verdicts?.join(' ');
@@ -619,10 +621,10 @@ class Desk {
   /** Takes the ways between set points from the outlines of the newest answer. */
   absorb() {
     if (!this.traced) return;
-    const { outlines, lines } = this.traced;
+    const { outlines, sent } = this.traced;
     this.traced = null;
     const left = [...outlines];
-    for (const line of lines) {
+    for (const line of new Marks(sent).lines()) {
       if (!KINDS.includes(line.kind)) continue;
       let at = left.findIndex((o) => o.kind === line.kind && (!line.side || o.weld === line.side));
       if (at < 0) at = left.findIndex((o) => o.kind === line.kind);

@@ -231,39 +231,18 @@ fn pictures_without_plates_are_no_trouble() {
     );
 }
 
+/// A joint line is mostly melted away, and a fusion line is as dark and as steep: few are proposed, and where they are.
 #[test]
-fn zz_joint_lines() {
-    let cases: Vec<(Preset, Kind, u64)> = (0..48)
+fn a_joint_line_is_proposed_where_it_is_or_not_at_all() {
+    let cases: Vec<(Preset, Kind, u64)> = (0..24)
         .map(|i| {
-            let k = if i % 2 == 0 { Kind::ButtOneSided } else { Kind::ButtTwoSided };
-            (Preset::ALL[(i / 2) % Preset::ALL.len()], k, 51_000 + i as u64)
+            let kind = if i % 2 == 0 { Kind::ButtOneSided } else { Kind::ButtTwoSided };
+            (Preset::ALL[(i / 2) % Preset::ALL.len()], kind, 51_000 + i as u64)
         })
         .collect();
-    let told: Vec<(Count, String)> = cases
-        .par_iter()
-        .map(|&(preset, kind, seed)| {
-            let made = scene(kind, false, seed);
-            let style = preset.style(seed);
-            let drawn = draw(&made.section, &made.extra, &style, seed);
-            let pyramid = pyramid(&drawn.rgb, drawn.width, drawn.height);
-            let (joint, both) = joint_of(kind);
-            let rules: Vec<[Px; 2]> = drawn.truth.ruler.iter().map(|rule| rule.px).collect();
-            let true_line = drawn.truth.straight.iter().find(|s| s.what == Straight::JointLine).map(|s| s.px);
-            let (count, _) = count(preset, kind, seed);
-            let said = match propose(&pyramid, joint, both, &rules) {
-                Ok(p) => format!("{:?}", p.plates.joint_line),
-                Err(e) => e.to_string(),
-            };
-            (count, format!("{preset:?} {kind:?} {seed} size {}x{} true {true_line:?} said {said} right {}/{}", drawn.width, drawn.height, count.right_joint_lines, count.joint_lines))
-        })
-        .collect();
-    for (_, line) in &told {
-        println!("{line}");
-    }
-    println!(
-        "proposed {} said {} right {}",
-        told.iter().map(|t| t.0.proposed).sum::<usize>(),
-        told.iter().map(|t| t.0.joint_lines).sum::<usize>(),
-        told.iter().map(|t| t.0.right_joint_lines).sum::<usize>()
-    );
+    let all: Vec<Count> = cases.par_iter().map(|&(p, k, s)| count(p, k, s).0).collect();
+    let said: usize = all.iter().map(|c| c.joint_lines).sum();
+    let right: usize = all.iter().map(|c| c.right_joint_lines).sum();
+    println!("{said} joint lines proposed on {} butts, {right} where they are", cases.len());
+    assert!(said >= 2 && right + 1 >= said, "{said} {right}");
 }
