@@ -229,7 +229,10 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
         && app.study().is_ok()
         && who(&app, headers).is_empty()
     {
-        return Redirect::to(&format!("/name?back={path}")).into_response();
+        // With what was asked for there.
+        let whole = request.uri().path_and_query().map_or(path, |p| p.as_str());
+        let back = serde_urlencoded::to_string([("back", whole)]).unwrap_or_default();
+        return Redirect::to(&format!("/name?{back}")).into_response();
     }
     next.run(request).await
 }

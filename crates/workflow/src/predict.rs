@@ -405,6 +405,9 @@ fn refused_legs(started: &Started, out: &mut ExpectOut) {
     }
 }
 
+/// t8/5 above which nothing is said of hardness where no analysis is given, s: a judgement, no source.
+const SLOW_S: f64 = 15.0;
+
 /// Metal's hardening, where there is an analysis.
 fn hardness_cautions(work: &Work, asked: &AskedSetting, e: &ExpectedOut) -> Vec<Limit> {
     if work.metal != Metal::CarbonSteel {
@@ -412,11 +415,11 @@ fn hardness_cautions(work: &Work, asked: &AskedSetting, e: &ExpectedOut) -> Vec<
     }
     let mut out = Vec::new();
     let Some(steel) = asked.analysis else {
-        if let Some(t) = e.t85_low_s {
+        if let Some(t) = e.t85_low_s.filter(|t| *t < SLOW_S) {
             out.push(Limit {
                 what: "hardness",
                 fact: format!(
-                    "without the steel's analysis neither hardness nor preheat is worked out; cooling from 800 to 500 °C in {t:.1} s is near what makes martensite of most carbon steels"
+                    "without the steel's analysis neither hardness nor preheat is worked out; cooling from 800 to 500 °C in {t:.1} s may make martensite of a carbon steel"
                 ),
                 advice: "give [analysis] c, mn, ... from the certificate; test HV 10 on the first coupons, and preheat by your procedure",
             });

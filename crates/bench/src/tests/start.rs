@@ -13,7 +13,7 @@ fn query(fields: &[(&str, &str)]) -> String {
 const LASER: &[(&str, &str)] = &[
     ("process", "521"),
     ("power", "2 kW"),
-    ("travel_speed", "3.5 mm/s"),
+    ("travel_speed", "4 mm/s"),
     ("spot", "120 um"),
     ("m2", "3.0"),
     ("torch_angle", "25 deg"),
@@ -23,7 +23,7 @@ const LASER: &[(&str, &str)] = &[
     ("wobble_frequency", "50 Hz"),
     ("wire", "1.6 mm"),
     ("wires", "2"),
-    ("wire_feed", "7 mm/s"),
+    ("wire_feed", "8 mm/s"),
 ];
 
 /// The page of a setting says what the command line says of the same files, with every picture.
@@ -50,9 +50,9 @@ async fn a_setting_is_expected_as_the_command_line_expects_it() {
     // Joint, expected section, what changes the throat, energy; the band's two ends are drawn.
     assert_eq!(page.matches("<svg ").count(), 4);
     assert!(page.contains("class=\"high\"") && page.contains("class=\"low\""));
-    // The same by its fields, in other notation: 3.5 mm/s are 21 cm/min.
+    // The same by its fields, in other notation: 4 mm/s are 24 cm/min.
     let inches = LASER.iter().map(|(n, v)| match *n {
-        "travel_speed" => (*n, "21 cm/min"),
+        "travel_speed" => (*n, "24 cm/min"),
         "power" => (*n, "2000 W"),
         "wobble_width" => (*n, "3,0 mm"),
         _ => (*n, *v),
@@ -61,7 +61,7 @@ async fn a_setting_is_expected_as_the_command_line_expects_it() {
     let (status, by_fields) = bed.get(&format!("/joint/{joint}/setting?{}", query(&inches))).await;
     assert_eq!(status, StatusCode::OK, "{}", told(&by_fields));
     assert!(plain(&by_fields).contains(&says::throat(&said.expected)));
-    assert!(by_fields.contains("value=\"21 cm/min\""), "what was typed stays as it was typed");
+    assert!(by_fields.contains("value=\"24 cm/min\""), "what was typed stays as it was typed");
 }
 
 /// No figure of the model without its band: outside the checked range every one says that there is none.
@@ -143,7 +143,7 @@ async fn a_setting_is_kept_changed_and_compared() {
     let quick = to.rsplit('=').next().unwrap().to_owned();
     let (status, page) = bed.get(&to).await;
     assert_eq!(status, StatusCode::OK);
-    assert!(page.contains("quick on joint.toml") && page.contains("value=\"3.5 mm/s\""));
+    assert!(page.contains("quick on joint.toml") && page.contains("value=\"4 mm/s\""));
     // Changed from a page that somebody else was faster than: nothing is lost.
     let change = [LASER, &[("of", quick.as_str()), ("from", "1"), ("name", "quick")]].concat();
     let faster: Vec<_> = change

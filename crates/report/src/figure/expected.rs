@@ -220,12 +220,15 @@ fn legend(sheet: &mut Sheet, figure: &ExpectedFigure<'_>, view: View, width: f64
     }
 }
 
-/// Words in lines that are no wider than asked.
+/// A browser may set words in a wider face than the one that they are measured in.
+const ROOM: f64 = 0.84;
+
+/// Words in lines that are no wider than asked, whatever face they are set in.
 pub(super) fn wrapped(words: &str, set: &Type<'_>, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in words.split_whitespace() {
         match lines.last_mut() {
-            Some(line) if set.width(&format!("{line} {word}")) <= width => {
+            Some(line) if set.width(&format!("{line} {word}")) <= ROOM * width => {
                 line.push(' ');
                 line.push_str(word);
             }

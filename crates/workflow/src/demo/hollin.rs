@@ -38,7 +38,7 @@ pub const SETTING_FILE: &str = r#"# Invented: the frozen setting of Hollin Ferry
 words = "two 1.6 mm wires, torch 25 degrees from the base"
 process = "521"
 power = "2 kW"
-travel_speed = "3.5 mm/s"
+travel_speed = "4 mm/s"
 spot = "120 um"
 m2 = 3.0
 wavelength = "1070 nm"
@@ -52,7 +52,7 @@ wobble_width = "3 mm"
 wobble_frequency = "50 Hz"
 wire = "1.6 mm"
 wires = 2
-wire_feed = "7 mm/s"
+wire_feed = "8 mm/s"
 gas = "argon"
 gas_flow = "15 l/min"
 "#;

@@ -118,11 +118,11 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
     let row = |name: &str, value: String| [name.to_owned(), value];
     let mut rows = vec![
         row(
-            "mode",
             match e.mode {
-                "transition" => "transition: a keyhole shallower than it is wide".to_owned(),
-                mode => mode.to_owned(),
+                "transition" => "mode (transition: a keyhole shallower than it is wide)",
+                _ => "mode",
             },
+            e.mode.to_owned(),
         ),
         row("penetration along the beam", penetration(e)),
         row("width at the surface", banded(Some(e.width_mm), e.width_low_mm, e.width_high_mm)),
