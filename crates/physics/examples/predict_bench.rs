@@ -22,7 +22,8 @@ fn main() -> ExitCode {
             both: true,
         },
     };
-    let goal = Goal { throat: 2.5, depth_counts: true, least_leg: None, full: false };
+    let goal =
+        Goal { throat: 2.5, depth_counts: true, least_leg: None, full: false, fused: [0.0; 2] };
     let all = candidates(&Gun::common(), &work);
     let some: Vec<_> = all.iter().step_by(37).collect();
     let mut over = false;

@@ -68,6 +68,8 @@ pub struct Goal {
     pub least_leg: Option<f64>,
     /// Full penetration by the code's rule for two-sided tees serves as well.
     pub full: bool,
+    /// Fused lengths that the load needs on a tee's base (leg and root together) and upright (leg), mm; 0: none is asked.
+    pub fused: [f64; 2],
 }
 
 impl Goal {
@@ -91,10 +93,15 @@ impl Goal {
         self.full && joint.is_some_and(|j| j.full_penetration_by_4_7_3 == Some(Answer::Yes))
     }
 
-    /// Is its throat enough?
+    /// Is its throat enough, and are the fusion faces?
     #[must_use]
     pub fn by_throat(&self, outcome: &Outcome) -> bool {
-        self.shown(outcome).is_some_and(|throat| throat >= self.throat)
+        use weld::reading::Reading::{LegBase, LegUpright, RootPenetration};
+        let leg = |of| outcome.least(of).unwrap_or(0.0);
+        let root = if self.depth_counts { leg(RootPenetration) } else { 0.0 };
+        let faces = self.fused == [0.0; 2]
+            || (leg(LegBase) + root >= self.fused[0] && leg(LegUpright) >= self.fused[1]);
+        faces && self.shown(outcome).is_some_and(|throat| throat >= self.throat)
     }
 
     /// Does the outcome meet the goal, one way or the other? `None` without a throat.
@@ -497,7 +504,8 @@ mod tests {
         }
     }
 
-    const GOAL: Goal = Goal { throat: 2.0, depth_counts: true, least_leg: None, full: false };
+    const GOAL: Goal =
+        Goal { throat: 2.0, depth_counts: true, least_leg: None, full: false, fused: [0.0; 2] };
 
     #[test]
     fn the_grid_is_ten_thousand_settings_and_more() {

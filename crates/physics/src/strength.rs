@@ -436,10 +436,16 @@ impl Need {
     }
 
     /// What one weld carries for each millimetre of the joint at a throat, in the direction of the load: the least of the weld
-    /// metal's, of the plate's own for each weld, and, where the legs are given, of the fusion faces'. `depth`: the throat
-    /// has depth of fusion in it, so it may lie in any plane. `None` where the code gives no resistance.
+    /// metal's, of the plate's own for each weld, and, where their fused lengths are given (base, upright), of the fusion
+    /// faces'. `depth`: the throat has depth of fusion in it, so it may lie in any plane. `None` where the code gives no
+    /// resistance.
     #[must_use]
-    pub fn carries(&self, throat: Length, legs: Option<Length>, depth: bool) -> Option<LineLoad> {
+    pub fn carries(
+        &self,
+        throat: Length,
+        faces: Option<[Length; 2]>,
+        depth: bool,
+    ) -> Option<LineLoad> {
         let capacity = self.capacity.as_ref()?;
         let counted = match (self.throat, self.any_plane) {
             (Some(own), Some(any)) if depth && any > own => throat * (own / any),
@@ -450,8 +456,9 @@ impl Need {
         if demand > 0.0 {
             out = out.min(demand / self.plate_utilisation.max(1e-12));
             for face in self.fused.iter().filter(|f| f.least.mm() > 0.0) {
-                if let Some(leg) = legs {
-                    out = out.min(demand * (leg / face.least));
+                if let Some([base, upright]) = faces {
+                    let fused = if face.plate == parent::Plate::Base { base } else { upright };
+                    out = out.min(demand * (fused / face.least));
                 }
             }
         }

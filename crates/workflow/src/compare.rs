@@ -59,7 +59,7 @@ pub fn compare_read(
         taken: vec![
             "electricity from the wall: 30 % becomes beam, 80 % becomes arc (common practice, no source)"
                 .to_owned(),
-            "what a weld carries is the least of its metal's, its shorter leg's and its share of the plate's".to_owned(),
+            "what a weld carries is the least of its metal's, its fusion faces' and its share of the plate's".to_owned(),
         ],
     };
     for (file, asked) in settings {
@@ -83,12 +83,16 @@ pub fn compare_read(
             (low, high) = (None, None);
         }
         let e = &said.expected;
-        let shorter = |a: Option<f64>, b: Option<f64>| Some(Length::from_mm(a?.min(b?)));
-        let leg = shorter(e.leg_base_mm, e.leg_upright_mm);
-        let low_leg = shorter(e.leg_base_low_mm, e.leg_upright_low_mm);
-        let carries = |mm: Option<f64>, leg: Option<Length>| {
+        // Fused on the base: leg and root together; on the upright the leg.
+        let faces = |base: Option<f64>, root: Option<f64>, upright: Option<f64>| {
+            let root = root.filter(|_| counts).unwrap_or(0.0);
+            Some([Length::from_mm(base? + root), Length::from_mm(upright?)])
+        };
+        let middle = faces(e.leg_base_mm, e.root_penetration_mm, e.leg_upright_mm);
+        let at_low = faces(e.leg_base_low_mm, e.root_penetration_low_mm, e.leg_upright_low_mm);
+        let carries = |mm: Option<f64>, faces: Option<[Length; 2]>| {
             let need = started.need.as_ref()?;
-            Some(need.carries(Length::from_mm(mm?), leg, counts)?.n_per_mm())
+            Some(need.carries(Length::from_mm(mm?), faces, counts)?.n_per_mm())
         };
         let wanted = started
             .need
@@ -107,12 +111,15 @@ pub fn compare_read(
             throat_mm: throat,
             throat_low_mm: low,
             throat_high_mm: high,
-            resistance_n_per_mm: carries(throat, leg),
-            resistance_low_n_per_mm: carries(low, low_leg),
+            resistance_n_per_mm: carries(throat, middle),
+            resistance_low_n_per_mm: carries(low, at_low),
             allowed: said.allowed,
             meets_need: match said.meets_need {
                 Some(true) => Some(true),
-                _ if !said.allowed => Some(false),
+                // A throat that would do on fusion faces that do not is none.
+                _ if !said.allowed || matches!(asked.process, AskedProcess::Laser(_)) => {
+                    said.meets_need
+                }
                 _ => wanted.zip(throat).map(|(w, t)| t >= w.mm() * (1.0 - 1e-9)),
             },
             meets_by: said.meets_by,

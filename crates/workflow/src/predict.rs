@@ -24,6 +24,7 @@ use physics::metal::Metal;
 use physics::predict::{Expected, Outcome, PredictError, predict};
 use physics::search::{Goal, answers};
 use physics::setting::{Laser, Plates, Work};
+use physics::strength::parent::Plate;
 use physics::strength::refusal::What;
 use physics::strength::{Joint, Need, american, needed};
 use std::path::Path;
@@ -138,6 +139,9 @@ pub fn goal(need: &Need, joint: &Joint) -> Option<Goal> {
         depth_counts: counts,
         least_leg,
         full: need.as_full_penetration.is_some_and(|f| f.utilisation <= 1.0) && need.welds == 2,
+        fused: [Plate::Base, Plate::Upright].map(|plate| {
+            need.fused.iter().filter(|f| f.plate == plate).map(|f| f.least.mm()).fold(0.0, f64::max)
+        }),
     })
 }
 
@@ -274,6 +278,22 @@ pub fn expect_asked(
                 out.meets_need = goal.met_by(&said.middle);
                 out.meets_by = (out.meets_need == Some(true))
                     .then(|| if goal.by_throat(&said.middle) { BY_THROAT } else { BY_FULL });
+                let enough = goal.shown(&said.middle).is_some_and(|t| t >= goal.throat);
+                if enough && !goal.by_throat(&said.middle) {
+                    let e = &out.expected;
+                    let root = e.root_penetration_mm.filter(|_| goal.depth_counts).unwrap_or(0.0);
+                    limits.push(Limit {
+                        what: "fusion faces",
+                        fact: format!(
+                            "the load needs {:.2} mm fused on the base, leg and root together, and {:.2} mm on the upright (our check, with the code's own limit); {:.2} and {:.2} mm are expected",
+                            goal.fused[0],
+                            goal.fused[1],
+                            e.leg_base_mm.unwrap_or(0.0) + root,
+                            e.leg_upright_mm.unwrap_or(0.0)
+                        ),
+                        advice: "wider toes: a wider wobble, or slower travel",
+                    });
+                }
                 if matches!(work.joint, Plates::Bead { .. } | Plates::Butt { .. })
                     && !laser_is_square(&laser)
                 {
@@ -289,6 +309,7 @@ pub fn expect_asked(
                     depth_counts: true,
                     least_leg: None,
                     full: false,
+                    fused: [0.0; 2],
                 });
                 out.sensitivity =
                     answers(&laser, &work, &goal).into_iter().map(Into::into).collect();
@@ -326,6 +347,7 @@ pub fn expect_asked(
             (section, None)
         }
     };
+    uneven_butt(&joint.joint, &mut out);
     limits.extend(hardness_cautions(&work, asked, &out.expected));
     if asked.analysis.is_some() && work.metal == Metal::CarbonSteel {
         out.taken.push(
@@ -333,6 +355,13 @@ pub fn expect_asked(
         );
     }
     refused_legs(started, &mut out);
+    if out.need.is_some() && goal.is_some() {
+        // Without a throat no need is met.
+        out.meets_need = out.meets_need.or(Some(false));
+        if out.band.is_some() {
+            out.meets_need_at_low = out.meets_need_at_low.or(Some(false));
+        }
+    }
     out.allowed = out.refusals.iter().all(|r| r.effect == "condition");
     if !out.allowed && out.need.is_some() {
         (out.meets_need, out.meets_by, out.meets_need_at_low) = (Some(false), None, Some(false));
@@ -345,6 +374,22 @@ pub fn expect_asked(
         AskedProcess::Arc(_) => None,
     };
     Ok(Predicted { out, section, ends, laser, work })
+}
+
+/// A butt of two thicknesses cools quicker than one of the thinner, and no relation here is of that: nothing is said of it.
+fn uneven_butt(joint: &Joint, out: &mut ExpectOut) {
+    let Joint::Butt(butt) = joint else { return };
+    let [one, two] = butt.parts.each_ref().map(|p| p.thickness.mm());
+    if (one - two).abs() <= 1e-6 {
+        return;
+    }
+    let e = &mut out.expected;
+    (e.t85_s, e.t85_low_s, e.t85_high_s) = (None, None, None);
+    (e.t85_en_1011_2_thick_s, e.t85_en_1011_2_thin_s, e.t85_conduction_s) = (None, None, None);
+    (e.hardness_hv, e.preheat_deg_c, e.shrinkage_across_mm) = (None, None, None);
+    out.taken.push(
+        "the thinner plate on both sides for the melt; cooling, hardness, preheat and shrinkage of two thicknesses are not worked out: the thicker plate cools quicker and hardens more".to_owned(),
+    );
 }
 
 /// How a need is met.

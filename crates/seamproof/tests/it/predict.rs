@@ -327,3 +327,28 @@ fn a_lap_is_not_predicted() {
     let lap = TEE.replace("\"tee\"", "\"lap\"");
     ask(&lap, FLAT, &[]).refuses_with("joint.toml:1: joint: a lap's section is not predicted");
 }
+
+/// A throat that would do on fusion faces that do not meets nothing, and says so; what it carries is less than the load.
+#[test]
+fn fusion_faces_are_asked_as_well() {
+    let joint = "joint = \"tee\"\nbase = \"10 mm\"\nupright = \"8 mm\"\nmaterial = \"S355\"\nsides = \"both\"\nlength = \"100 mm\"\n[need]\nload = \"120 kN\"\ndirection = \"across\"\ncode = \"EN 1993-1-8\"\n";
+    let fed = FLAT
+        .replace("travel = \"8 mm/s\"", "travel = \"6 mm/s\"")
+        .replace("torch_angle = \"25 deg\"", "torch_angle = \"35 deg\"\naim = \"0.3 mm\"")
+        .replace("width = \"2.5 mm\"", "width = \"1.5 mm\"")
+        .replace("count = 2", "count = 2\nfeed = \"12 mm/s\"")
+        .replace("frequency = \"80 Hz\"", "frequency = \"50 Hz\"");
+    let said = ask(joint, &fed, &[]);
+    assert_eq!(said.code, 1, "{said:?}");
+    assert!(said.out.contains("fusion faces: the load needs"), "{said:?}");
+    let place = folder(&[("joint.toml", joint.as_bytes()), ("a.toml", fed.as_bytes())]);
+    let args = ["compare", "joint.toml", "--setting", "a.toml", "--setting", "a.toml", "--json"];
+    let one = &seamproof(place.path(), &args).json()["settings"][0];
+    assert_eq!(one["meets_need"], false);
+    // 120 kN on two welds of 100 mm: 600 N/mm each.
+    assert!(number(one, "resistance_n_per_mm") < 600.0, "{one}");
+    // A beam that misses meets nothing either.
+    let missed = fed.replace("aim = \"0.3 mm\"", "aim = \"3 mm\"");
+    let said = ask(joint, &missed, &[]);
+    assert!(said.code == 1 && said.out.contains("No throat is expected"), "{said:?}");
+}

@@ -106,8 +106,10 @@ pub fn verdict(said: &ExpectOut) -> String {
                 "Expected to meet the need{by}; the low end of the band does not: only coupons tell."
             )
         }
-        (Some(false), _) => "Not expected to meet the need.".to_owned(),
-        (None, _) => "No throat is expected, so the need is not met by this.".to_owned(),
+        (Some(false), _) if said.expected.effective_throat_mm.is_some() => {
+            "Not expected to meet the need.".to_owned()
+        }
+        _ => "No throat is expected, so the need is not met by this.".to_owned(),
     }
 }
 
@@ -158,7 +160,11 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
     }
     let asks = said.need.as_ref().is_none_or(|n| n.as_full_penetration.is_some());
     if let Some(full) = e.as_full_penetration.filter(|_| asks) {
-        rows.push(row("as full penetration by EN 1993-1-8 4.7.3 (recalled)", yes(full)));
+        let whole = e.unfused_land_mm.is_some_and(|land| land < 1e-6);
+        rows.push(row(
+            "as full penetration by EN 1993-1-8 4.7.3 (recalled)",
+            if full && whole { "yes, fused through".to_owned() } else { yes(full) },
+        ));
     }
     rows.push(row("deposit, each weld", format!("{:.2} mm²", e.deposited_area_mm2)));
     rows.push(row(
