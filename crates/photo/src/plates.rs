@@ -199,6 +199,12 @@ impl Edge {
         [self.runs.first().map_or(0.0, |r| r[0]), self.runs.last().map_or(0.0, |r| r[1])]
     }
 
+    /// The longest stretch between two runs.
+    fn longest_gap(&self) -> Option<[f64; 2]> {
+        let gaps = self.runs.windows(2).map(|two| [two[0][1], two[1][0]]);
+        gaps.max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))
+    }
+
     /// The longest run between two places along it.
     fn longest(&self, from: f64, to: f64) -> Option<[f64; 2]> {
         let inside = self.runs.iter().map(|r| [r[0].max(from), r[1].min(to)]);
@@ -665,12 +671,7 @@ fn surface_score(look: &Look<'_>, edge: &Edge) -> f64 {
 
 /// Two points on each side of a place along the edge (or of its longest gap), or on the whole.
 fn stretches(look: &Look<'_>, edge: &Edge, metal: Metal, split: Option<f64>) -> Option<Vec<Px>> {
-    let split = split.or_else(|| {
-        edge.runs
-            .windows(2)
-            .max_by(|a, b| (a[1][0] - a[0][1]).total_cmp(&(b[1][0] - b[0][1])))
-            .map(|gap| 0.5 * (gap[0][1] + gap[1][0]))
-    });
+    let split = split.or_else(|| edge.longest_gap().map(|gap| 0.5 * (gap[0] + gap[1])));
     let least = 0.5 * LEAST_RUN * look.longer();
     let steps = look.steps(metal);
     let sides = match split {
@@ -735,11 +736,7 @@ fn butt(look: &Look<'_>) -> Option<PlateMarks> {
 
 /// Where a weld took a surface away: the middle of the longest gap in its edge, and how wide it is.
 fn melted(edge: &Edge) -> Option<(Px, f64)> {
-    let gap = edge
-        .runs
-        .windows(2)
-        .map(|two| [two[0][1], two[1][0]])
-        .max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))?;
+    let gap = edge.longest_gap()?;
     Some((edge.line.on(0.5 * (gap[0] + gap[1])), gap[1] - gap[0]))
 }
 

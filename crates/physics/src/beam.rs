@@ -57,26 +57,26 @@ fn plain(value: f64) -> String {
 impl BeamError {
     /// What to do next.
     #[must_use]
-    pub const fn advice(&self) -> &'static str {
+    pub fn advice(&self) -> &'static str {
         let Self::Figure { what, .. } = self;
-        match what.as_bytes() {
-            b"the spot" => {
+        match *what {
+            "the spot" => {
                 "check the figure and its unit; spot is the focus diameter to 1/e², as a beam camera or the maker of the optics states it"
             }
-            b"M\xc2\xb2" => {
+            "M²" => {
                 "give M² of the beam, or bpp in mm mrad, as a beam camera or the maker of the optics states it; spot is the focus diameter to 1/e²"
             }
-            b"the power" => "give the power at the work with its unit: power = \"1.6 kW\"",
-            b"the wobble's width" => {
+            "the power" => "give the power at the work with its unit: power = \"1.6 kW\"",
+            "the wobble's width" => {
                 "give the full side-to-side travel of the beam's centre, or pattern = \"none\" for a beam that stands still"
             }
-            b"the wobble's frequency" => {
+            "the wobble's frequency" => {
                 "give full cycles in a second: frequency = \"60 Hz\", or pattern = \"none\" for a beam that stands still"
             }
-            b"the travel speed" => {
+            "the travel speed" => {
                 "give the travel speed with its unit: travel = \"8 mm/s\", \"18 ipm\""
             }
-            b"the torch angle" => {
+            "the torch angle" => {
                 "give the angle between the beam and the base's surface, 90° square to it"
             }
             _ => "check the figure and its unit",

@@ -313,10 +313,7 @@ pub fn melt(
         over_switch: if is_keyhole { over_switch } else { over_switch.min(1.0 / 1.3 - 1e-9) },
         slenderness: reach / (2.0 * hole.radius),
         spot: beam.spot.m(),
-        gap: match work.joint {
-            Plates::Bead { .. } => 0.0,
-            Plates::Butt { gap, .. } | Plates::Tee { gap, .. } => gap.m(),
-        },
+        gap: work.joint.gap().m(),
     });
     let melting_heat = metal.heat(tl) - metal.heat(t0);
     Ok(Melt {

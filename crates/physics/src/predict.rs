@@ -115,7 +115,7 @@ pub enum PredictError {
 impl PredictError {
     /// What to do next.
     #[must_use]
-    pub const fn advice(&self) -> &'static str {
+    pub fn advice(&self) -> &'static str {
         match self {
             Self::Figure(e) => e.advice(),
             Self::Wire(e) => e.advice(),
@@ -281,21 +281,18 @@ fn cautions(laser: &Laser, work: &Work, melt: &Melt) -> Vec<Limit> {
             "a narrower or slower wobble evens it",
         ));
     }
-    if matches!(work.joint, Plates::Butt { gap, .. } if gap.mm() > 0.0) && laser.wire.is_none() {
+    let gap = work.joint.gap().mm();
+    if gap > 0.0 && matches!(work.joint, Plates::Butt { .. }) && laser.wire.is_none() {
         out.push(Limit::new(
             "gap",
             "part of the beam passes through the open gap; the share taken here was never checked"
                 .to_owned(),
             "close the gap or feed wire",
         ));
-    }
-    if let Plates::Tee { gap, .. } | Plates::Butt { gap, .. } = work.joint
-        && gap.mm() > 0.0
-        && (laser.wire.is_some() || matches!(work.joint, Plates::Tee { .. }))
-    {
+    } else if gap > 0.0 {
         out.push(Limit::new(
             "gap",
-            format!("how a gap of {:.2} mm changes depth and root was never checked", gap.mm()),
+            format!("how a gap of {gap:.2} mm changes depth and root was never checked"),
             "close the gap, or weld a coupon with just this gap",
         ));
     }

@@ -78,6 +78,15 @@ pub enum Plates {
 }
 
 impl Plates {
+    /// Gap between the plates; a bead has none.
+    #[must_use]
+    pub const fn gap(&self) -> Length {
+        match *self {
+            Self::Bead { .. } => Length::ZERO,
+            Self::Butt { gap, .. } | Self::Tee { gap, .. } => gap,
+        }
+    }
+
     /// How many welds.
     #[must_use]
     pub const fn welds(&self) -> u8 {

@@ -20,7 +20,7 @@ use workflow::clock::By;
 use workflow::read::{Done, decoded, joint_words, says, thickness_doubt};
 use workflow::refusal::Refusal;
 use workflow::sight::tile_levels;
-use workflow::study::{Hash, Kind, Put, RecordId, Revision, Study, Unsaved};
+use workflow::study::{Hash, Kind, Part, Put, RecordId, Revision, Study, Unsaved};
 use workflow::wire::marks_json::{to_json, to_text};
 use workflow::wire::photo_of_draft;
 
@@ -344,8 +344,14 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
                     .into());
                 }
                 // A coupon that nobody said the joint of is what its sections are.
-                let sections = study.list(Kind::Section)?;
-                if let Some(other) = sections.iter().find(|s| s.parent == Some(known.record)) {
+                let first = Part {
+                    kind: Kind::Section,
+                    under: Some(known.record),
+                    newest_first: false,
+                    skip: 0,
+                    most: 1,
+                };
+                if let Some(other) = study.part(&first)?.first() {
                     let there = kind_of(&study.last(other.record)?.content.text);
                     if there != kind {
                         return Err(Refusal::new(
