@@ -5,7 +5,7 @@ use axum::Json;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::html;
-use serde_json::json;
+use serde_json::{Value, json};
 use workflow::refusal::Refusal;
 use workflow::study::{Stale, Unsaved};
 use workflow::wire::marks_json;
@@ -121,8 +121,8 @@ impl<E: Into<Failed>> From<E> for Told {
     }
 }
 
-impl IntoResponse for Told {
-    fn into_response(self) -> Response {
+impl Told {
+    pub(crate) fn body(&self) -> Json<Value> {
         let refusal = self.0.refusal();
         let mut body = json!({
             "fact": refusal.fact, "advice": refusal.advice, "field": refusal.field, "line": refusal.line,
@@ -136,6 +136,12 @@ impl IntoResponse for Told {
                 "marks": marks_json::to_json(&now.content.name, &now.content.text).ok(),
             });
         }
-        (self.0.status(), Json(body)).into_response()
+        Json(body)
+    }
+}
+
+impl IntoResponse for Told {
+    fn into_response(self) -> Response {
+        (self.0.status(), self.body()).into_response()
     }
 }

@@ -312,7 +312,8 @@ fn fields_at(prefix: &str, entries: &[Entry], values: &Value, refused: Option<&R
                     _ => input id=(id) name=(name) value=(text) placeholder=(entry.example) aria-describedby=(hint) aria-invalid=[bad.then_some("true")] autocomplete="off";,
                 }
                 p.hint id=(hint) { (entry.hint) }
-                @if bad { @if let Some(refused) = refused { (told(refused)) } }
+                // Its label stands above it; its name in the file says less.
+                @if bad { @if let Some(refused) = refused { (told(&Refusal { field: None, ..refused.clone() })) } }
             }
         }
     }

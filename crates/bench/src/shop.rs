@@ -9,7 +9,7 @@
 //! | a foreign name that leads here (DNS rebinding) | the host must be an address, or this machine's own name |
 
 use crate::app::App;
-use crate::failed::{Failed, told};
+use crate::failed::{Failed, Told, told};
 use crate::form::{Posted, one};
 use crate::sheet;
 use argon2::{Argon2, PasswordHash, PasswordHasher, PasswordVerifier};
@@ -97,6 +97,14 @@ impl Door {
         }
         tries.push((from, Instant::now()));
         true
+    }
+
+    /// Whoever came in was no guesser: the try is not counted.
+    fn came_in(&self, from: IpAddr) {
+        let mut tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(last) = tries.iter().rposition(|(ip, _)| *ip == from) {
+            tries.remove(last);
+        }
     }
 
     fn fits(&self, phrase: &str) -> bool {
@@ -190,7 +198,7 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
             .into_response();
     }
     let changes = !matches!(*request.method(), Method::GET | Method::HEAD | Method::OPTIONS);
-    if changes && foreign(headers, &host) {
+    if changes && foreign(headers, &host, app.shop.is_some()) {
         let refusal = Refusal::new(
             "this was sent from a page of another site",
             "send it from a page of the bench",
@@ -215,11 +223,7 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
         } else {
             let refusal =
                 Refusal::new("you are not logged in", "log in again: the session is over");
-            (
-                StatusCode::UNAUTHORIZED,
-                axum::Json(serde_json::json!({ "fact": refusal.fact, "advice": refusal.advice })),
-            )
-                .into_response()
+            (StatusCode::UNAUTHORIZED, Told(Failed::Refused(refusal)).body()).into_response()
         };
     }
     // Whoever is to write says first who it is; a form that was filled in is not to be lost over it.
@@ -234,7 +238,37 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
         let back = serde_urlencoded::to_string([("back", whole)]).unwrap_or_default();
         return Redirect::to(&format!("/name?{back}")).into_response();
     }
-    next.run(request).await
+    in_our_words(next.run(request).await, page)
+}
+
+/// What a library of ours says of a request that it cannot read is a text for whoever writes programs.
+fn in_our_words(answer: Response, page: bool) -> Response {
+    let status = answer.status();
+    let plain = answer
+        .headers()
+        .get(header::CONTENT_TYPE)
+        .is_none_or(|v| v.as_bytes().starts_with(b"text/plain"));
+    if !(status.is_client_error() && plain) {
+        return answer;
+    }
+    let refusal = match status {
+        StatusCode::METHOD_NOT_ALLOWED => Refusal::new(
+            "this address answers to something else",
+            "go back to the study's first page",
+        ),
+        StatusCode::PAYLOAD_TOO_LARGE => {
+            Refusal::new("more was sent than this page takes", "send less, or a smaller file")
+        }
+        _ => Refusal::new(
+            "what was sent cannot be read as this address expects it",
+            "load the page again, and send it from there",
+        ),
+    };
+    if page {
+        (status, sheet::bare("This cannot be done", &told(&refusal))).into_response()
+    } else {
+        (status, Told(Failed::Refused(refusal)).body()).into_response()
+    }
 }
 
 /// Whether a host is this machine by its address or its own name; in the shop by any address, never by a name that
@@ -250,12 +284,15 @@ fn ours(host: &str, shop: bool) -> bool {
     name.parse::<IpAddr>().is_ok_and(|ip| shop || ip.is_loopback())
 }
 
-fn foreign(headers: &HeaderMap, host: &str) -> bool {
+/// Whether a request comes from a page of another origin; over TLS a page that came without it is another one.
+fn foreign(headers: &HeaderMap, host: &str, tls: bool) -> bool {
     let of = |name| headers.get(name).map(|v| v.to_str().unwrap_or("?"));
     let site = of(header::HeaderName::from_static("sec-fetch-site"));
     let origin = of(header::ORIGIN);
     site.is_some_and(|v| v != "same-origin" && v != "none")
-        || origin.is_some_and(|o| o.split_once("://").map(|(_, h)| h) != Some(host))
+        || origin.is_some_and(|o| {
+            o.split_once("://") != Some((if tls { "https" } else { "http" }, host))
+        })
 }
 
 /// The page for the pass phrase.
@@ -308,6 +345,7 @@ pub(crate) async fn log_in(
         );
         return (StatusCode::UNAUTHORIZED, log_in_form(&name, Some(&refusal))).into_response();
     }
+    door.came_in(from.ip());
     let Some(secret) = door.begin(&name, from.ip()) else {
         let refusal = crate::keep::fault();
         return (StatusCode::INTERNAL_SERVER_ERROR, log_in_form(&name, Some(&refusal)))
@@ -416,17 +454,18 @@ mod tests {
             headers
         };
         let host = "127.0.0.1:7380";
-        assert!(!foreign(&with(&[]), host));
-        assert!(!foreign(
-            &with(&[("origin", "http://127.0.0.1:7380"), ("sec-fetch-site", "same-origin")]),
-            host
-        ));
+        assert!(!foreign(&with(&[]), host, false));
+        let own = [("origin", "http://127.0.0.1:7380"), ("sec-fetch-site", "same-origin")];
+        assert!(!foreign(&with(&own), host, false));
+        // The same host without TLS is another site in the shop.
+        assert!(foreign(&with(&own), host, true));
+        assert!(!foreign(&with(&[("origin", "https://127.0.0.1:7380")]), host, true));
         for pairs in [
             [("origin", "http://evil.example"), ("sec-fetch-site", "cross-site")],
             [("origin", "null"), ("sec-fetch-site", "same-origin")],
             [("origin", "http://127.0.0.1:7380"), ("sec-fetch-site", "same-site")],
         ] {
-            assert!(foreign(&with(&pairs), host), "{pairs:?}");
+            assert!(foreign(&with(&pairs), host, false), "{pairs:?}");
         }
     }
 }

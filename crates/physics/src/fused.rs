@@ -6,9 +6,11 @@
 //!         ╭─────────╲_ ╱ ╲   face               toes   where zone or deposit reach farther; the face is the cap of the
 //!   P ●━━━│━━━━━━━━━━C    ╲                            deposit on them
 //!         ╰──╮      ╱──────● toe                P      where the zone leaves the joint line:
-//!   ─────────╰─────╯  base ─────                       [(p cos b/h)^m + |2 (p sin b - e)/w|^m] = 1
+//!   ─────────╰─────╯  base ─────                       [((p cos b + c)/h)^m + |2 (p sin b - e)/w|^m] = 1
 //! ```
 //!
+//! c is the metal that the axis passes before it is level with the corner: none at e = 0. No ray melts more than h of
+//! metal, so p is at most h sin(ψ - b)/sin ψ: h cos b in a square tee.
 //! Past half the width over sin b depth buys no throat: width or a flatter torch does, and hand scatter in aim moves P by
 //! e / sin b. Deposit that the beam's own toes do not hold lies on legs of its own: fused by the pool's heat while the
 //! parent metal melted stays under the ceiling of [`greatest_area`](crate::melt::Melt::greatest_area), else lying there
@@ -85,6 +87,16 @@ pub enum FusedError {
         /// Half the width, mm.
         half: f64,
     },
+    /// What the axis meets before the corner takes the whole depth.
+    #[error(
+        "the corner stays unfused: aimed so, the beam meets a plate {before:.2} mm before it and melts {depth:.2} mm deep"
+    )]
+    Short {
+        /// Depth along the beam, mm.
+        depth: f64,
+        /// Metal along the axis before the corner, mm.
+        before: f64,
+    },
     /// The torch would have to stand inside the upright.
     #[error(
         "at {torch:.0}° the torch stands inside the upright, which leans to {upright:.0}° on the weld's side"
@@ -119,6 +131,7 @@ impl FusedError {
         match self {
             Self::Cold { .. } => "more power, slower travel, a smaller spot, or less wire",
             Self::Missed { .. } => "aim at the corner, or swing wider",
+            Self::Short { .. } => "aim at the corner",
             Self::Inside { .. } => {
                 "lay the torch flatter: torch_angle below the angle between the plates by 10° and more"
             }
@@ -128,33 +141,84 @@ impl FusedError {
     }
 }
 
-/// How far along the joint line a zone fuses, mm: depth `h`, width `w`, torch at `b` radians, axis `e` past the corner,
-/// exponent `m`. 0 when the corner itself is not fused.
-#[must_use]
-pub fn root_reach(h: f64, w: f64, b: f64, e: f64, m: f64) -> f64 {
-    let out = |p: f64| (p * b.cos() / h).powf(m) + (2.0 * (p * b.sin() - e).abs() / w).powf(m);
-    if !(h > 0.0 && w > 0.0) || out(0.0) > 1.0 {
-        return 0.0;
-    }
-    let (mut low, mut high) = (0.0, (0.5 * w + e.abs()) / b.sin().max(1e-3) + 1e-9);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if out(middle) <= 1.0 { low = middle } else { high = middle }
-    }
-    low
+/// A beam in the corner of a tee, mm and radians: it comes in at `torch` to the base, its axis passes the corner by `aim`
+/// (up the upright +), and what it melts is `depth` long, `mid` wide and of the shape `exponent`.
+///
+/// Depth is counted along the axis from where it meets the plates: the corner itself at aim 0. No ray melts more metal
+/// than that depth, whichever plate it enters by.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct InCorner {
+    /// Between beam and base, rad.
+    pub torch: f64,
+    /// Between the plates, rad; more than `torch`.
+    pub between: f64,
+    /// Axis past the corner, mm.
+    pub aim: f64,
+    /// Along the beam, mm.
+    pub depth: f64,
+    /// Width of the body, mm.
+    pub mid: f64,
+    /// Of its outline.
+    pub exponent: f64,
 }
 
-/// Points of the body's outline, from one side to the other: depth s and half width n, both mm.
-fn body(depth: f64, width: f64, exponent: f64) -> Vec<(f64, f64)> {
-    const PIECES: u32 = 48;
-    let power = 2.0 / exponent;
-    (0..=PIECES)
-        .map(|i| {
-            let (sin, cos) = (PI * f64::from(i) / f64::from(PIECES)).sin_cos();
-            let n = 0.5 * width * cos.abs().powf(power).copysign(cos);
-            (depth * sin.max(0.0).powf(power), n)
-        })
-        .collect()
+impl InCorner {
+    /// Metal that a ray `n` above the corner passes before it is level with it, mm. None where the upright leans away.
+    fn before(&self, n: f64) -> f64 {
+        let lean = if n > 0.0 { self.between - self.torch } else { self.torch };
+        (n.abs() / lean.tan()).max(0.0)
+    }
+
+    /// How far below the corner the ray `n` melts, mm; below 0 where it ends before it. None outside the body.
+    fn below(&self, n: f64) -> Option<f64> {
+        let across = (2.0 * (n - self.aim).abs() / self.mid).powf(self.exponent);
+        let body = (across <= 1.0).then(|| {
+            self.depth * (1.0 - across).powf(self.exponent.recip()) - self.before(self.aim)
+        })?;
+        Some(body.max(0.0).min(self.depth - self.before(n)))
+    }
+
+    /// Whether the corner itself melts; else why not.
+    fn hits(&self) -> Result<(), FusedError> {
+        if self.aim.abs() >= 0.5 * self.mid {
+            return Err(FusedError::Missed { aim: self.aim, half: 0.5 * self.mid });
+        }
+        if self.below(0.0).is_none_or(|s| s <= 0.0) {
+            let (depth, before) = (self.depth, self.before(self.aim));
+            return Err(FusedError::Short { depth, before });
+        }
+        Ok(())
+    }
+
+    /// How far along the joint line it fuses, mm; 0 when the corner itself is not fused.
+    #[must_use]
+    pub fn root_reach(&self) -> f64 {
+        if self.hits().is_err() {
+            return 0.0;
+        }
+        let (sin, cos) = self.torch.sin_cos();
+        let fuses = |p: f64| self.below(p * sin).is_some_and(|s| p * cos <= s);
+        let (mut low, mut high) = (0.0, (0.5 * self.mid + self.aim.abs()) / sin.max(1e-3) + 1e-9);
+        for _ in 0..60 {
+            let middle = 0.5 * (low + high);
+            if fuses(middle) { low = middle } else { high = middle }
+        }
+        low
+    }
+
+    /// Points of the body's outline, from its upper side to its lower: depth below the corner and height n, mm.
+    fn body(&self) -> Vec<(f64, f64)> {
+        const PIECES: u32 = 48;
+        let power = 2.0 / self.exponent;
+        (0..=PIECES)
+            .map(|i| {
+                let (sin, cos) = (PI * f64::from(i) / f64::from(PIECES)).sin_cos();
+                let n = self.aim + 0.5 * self.mid * cos.abs().powf(power).copysign(cos);
+                let s = self.depth * sin.max(0.0).powf(power) - self.before(self.aim);
+                (s.max(0.0).min(self.depth - self.before(n)), n)
+            })
+            .collect()
+    }
 }
 
 /// The section of a melt.
@@ -333,10 +397,7 @@ struct Reach {
     up: Point,
     /// Unit step along the upright.
     upright: Point,
-    aim: f64,
-    depth: f64,
-    mid: f64,
-    exponent: f64,
+    beam: InCorner,
     /// Leg of the gap on the upright.
     edge: f64,
     gap: f64,
@@ -347,9 +408,8 @@ impl Reach {
     fn outline(&self, face: &[Point], narrower: f64) -> Vec<Point> {
         let mut out = face.to_vec();
         // An upright that leans away from the beam cuts the body's upper shoulder off.
-        let zone = body(self.depth, self.mid * narrower, self.exponent)
-            .into_iter()
-            .map(|(s, n)| self.along * s + self.up * (self.aim + n));
+        let beam = InCorner { mid: self.beam.mid * narrower, ..self.beam };
+        let zone = beam.body().into_iter().map(|(s, n)| self.along * s + self.up * n);
         out.extend(zone.skip_while(|&p| self.upright.cross(p) <= 0.0));
         out.dedup_by(|a, b| (*a - *b).norm() < 1e-9);
         out
@@ -448,19 +508,15 @@ fn tee(laser: &Laser, melt: &Melt, plates: TeePlates, toes: Toes) -> Result<Draw
     let mut warnings = Vec::new();
     let (aim, depth, mid, top) =
         (laser.aim.mm(), melt.depth * 1e3, melt.mid_width * 1e3, melt.surface_width * 1e3);
-    if aim.abs() >= 0.5 * mid {
-        return Err(FusedError::Missed { aim, half: 0.5 * mid });
-    }
+    let beam = InCorner { torch: b, between: psi, aim, depth, mid, exponent: melt.exponent };
+    beam.hits()?;
     let (sin, cos) = b.sin_cos();
-    let run_in = root_reach(depth, mid, b, aim, melt.exponent);
+    let run_in = beam.root_reach();
     let reach = Reach {
         along: Point::new(-cos, -sin),
         up: Point::new(-sin, cos),
         upright: Point::new(psi.cos(), psi.sin()),
-        aim,
-        depth,
-        mid,
-        exponent: melt.exponent,
+        beam,
         edge: gap.mm() / psi.sin(),
         gap: gap.mm(),
         run_in,
@@ -547,9 +603,7 @@ fn tee(laser: &Laser, melt: &Melt, plates: TeePlates, toes: Toes) -> Result<Draw
                 low = middle
             }
         }
-        if aim.abs() >= 0.5 * mid * low {
-            return Err(FusedError::Missed { aim, half: 0.5 * mid * low });
-        }
+        InCorner { mid: mid * low, ..beam }.hits()?;
         narrowed = low;
         said.clear();
         outline = drawn((own.0 * low, own.1 * low), low, &mut said);
@@ -567,7 +621,7 @@ fn tee(laser: &Laser, melt: &Melt, plates: TeePlates, toes: Toes) -> Result<Draw
             "look at the root of the first coupon; feed the wire into the pool, not into the beam",
         ));
     }
-    let run_in = root_reach(depth, mid * narrowed, b, aim, melt.exponent);
+    let run_in = InCorner { mid: mid * narrowed, ..beam }.root_reach();
     let length = upright.mm() / psi.sin();
     if run_in > length {
         warnings.push(Limit::new(
@@ -632,32 +686,51 @@ mod tests {
 
     use super::*;
 
-    /// Physics.md section 5 (by hand from the same formula): h 1, w 2, b 45°, m 4: 1.19. By construction with e = 0:
-    /// [1/4 + 1/4]^(-1/4) = 2^(1/4).
+    fn square(h: f64, w: f64, deg: f64, aim: f64) -> InCorner {
+        let (torch, between) = (deg.to_radians(), 0.5 * PI);
+        InCorner { torch, between, aim, depth: h, mid: w, exponent: 4.0 }
+    }
+
+    /// Physics.md section 5, by hand from its closed form at e = 0 (h 4, w 2, b 45°, m 4):
+    /// [(cos b/4)^4 + (sin b)^4]^(-1/4) = (1/1024 + 1/4)^(-1/4). Its own case, h 1, gives 1.19 by the same form; there the
+    /// ray to that point passes 1.19/cos b = 1.68 mm of upright, so cos b = 0.71 is what a depth of 1 mm can give.
     #[test]
     fn reach_along_the_joint_line() {
-        let p = root_reach(1.0, 2.0, 45.0_f64.to_radians(), 0.0, 4.0);
-        assert!((p - 2.0_f64.powf(0.25)).abs() < 1e-9, "{p}");
-        // Depth without end: half the width over sin b.
-        let deep = root_reach(1e6, 2.0, 45.0_f64.to_radians(), 0.0, 4.0);
+        let p = square(4.0, 2.0, 45.0, 0.0).root_reach();
+        assert!((p - (1.0_f64 / 1024.0 + 0.25).powf(-0.25)).abs() < 1e-9, "{p}");
+        let shallow = square(1.0, 2.0, 45.0, 0.0).root_reach();
+        assert!((shallow - 0.5_f64.sqrt()).abs() < 1e-9, "{shallow}");
+        // Depth without end: half the width over sin b; aim moves it by e / sin b.
+        let deep = square(1e6, 2.0, 45.0, 0.0).root_reach();
         assert!((deep - 2.0_f64.sqrt()).abs() < 1e-6, "{deep}");
-        // Aim moves it by e / sin b.
-        let aimed = root_reach(1e6, 2.0, 45.0_f64.to_radians(), 0.3, 4.0);
+        let aimed = square(1e6, 2.0, 45.0, 0.3).root_reach();
         assert!((aimed - deep - 0.3 * 2.0_f64.sqrt()).abs() < 1e-6);
-        assert_eq!(root_reach(3.0, 1.0, 0.7, 0.6, 4.0), 0.0);
+        assert_eq!(square(3.0, 1.0, 40.0, 0.6).root_reach(), 0.0);
+        // Aimed 0.9 mm up at 45°, the axis meets the upright 0.9 mm before the corner; 0.8 mm of depth do not reach it.
+        let short = square(0.8, 2.5, 45.0, 0.9);
+        assert_eq!(short.root_reach(), 0.0);
+        assert!(matches!(short.hits(), Err(FusedError::Short { .. })), "{:?}", short.hits());
     }
 
     proptest! {
-        /// Deeper or wider never reaches less.
+        /// Deeper or wider never reaches less; no ray to the joint line passes more metal than the depth.
         #[test]
         fn deeper_or_wider_reaches_as_far(
             h in 0.3..8.0_f64, w in 0.3..4.0_f64, deg in 15.0..75.0_f64, e in -0.4..0.4_f64, m in 2.0..6.0_f64,
+            between in 85.0..120.0_f64,
         ) {
-            let p = |h, w| root_reach(h, w, deg.to_radians(), e * w, m);
+            // The aim stays: it helps only when it is up.
+            let at = |h: f64, w: f64| InCorner {
+                torch: deg.to_radians(), between: between.to_radians(), aim: e, depth: h, mid: w, exponent: m,
+            };
+            let p = |h, w| at(h, w).root_reach();
             prop_assert!(p(1.1 * h, w) >= p(h, w) - 1e-9);
-            // The aim goes with the width here, which helps only when it is up; hold it.
-            let fixed = |w| root_reach(h, w, deg.to_radians(), e, m);
-            prop_assert!(fixed(1.1 * w) >= fixed(w) - 1e-9);
+            prop_assert!(p(h, 1.1 * w) >= p(h, w) - 1e-9);
+            // Sine rule in the triangle of corner, root and where the ray enters the upright.
+            let (psi, b) = (between.to_radians(), deg.to_radians());
+            if psi - b < 0.5 * PI {
+                prop_assert!(p(h, w) * psi.sin() / (psi - b).sin() <= h + 1e-9);
+            }
         }
     }
 }

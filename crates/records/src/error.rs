@@ -27,6 +27,12 @@ pub enum Error {
         /// The file.
         path: PathBuf,
     },
+    /// The folder that a new file is to lie in is not there.
+    #[error("there is no folder {}", path.display())]
+    NoFolder {
+        /// The folder.
+        path: PathBuf,
+    },
     /// A file of that name is there.
     #[error("{} is there already", path.display())]
     Exists {
@@ -194,6 +200,7 @@ impl Error {
     pub fn advice(&self) -> String {
         match self {
             Self::NotThere { .. } => "check the name and the folder, or make one with 'study new'",
+            Self::NoFolder { .. } => "make the folder first, or check its name",
             Self::Exists { .. } => "choose another name: no file is written over",
             Self::LeftOver { .. } => {
                 "move it away if the study is really gone, or bring the study back beside it"

@@ -668,6 +668,9 @@ impl NewFile {
         if path.exists() {
             return Err(Error::Exists { path: path.to_path_buf() });
         }
+        if !folder(path).is_dir() {
+            return Err(Error::NoFolder { path: folder(path).to_path_buf() });
+        }
         // An old journal would be read into the new file.
         for ending in ["-wal", "-journal"] {
             let journal = beside(path, ending);

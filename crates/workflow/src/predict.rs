@@ -16,6 +16,7 @@ use physics::band::{Band, CHECKED_RANGE};
 use physics::conduction;
 use physics::deposit::Feed;
 use physics::fused::Limit;
+use physics::hardening::{self, Composition, PreheatError};
 use physics::heat::{self, Affected, Shape};
 use physics::keyhole::Resolution;
 use physics::melt::Calibration;
@@ -30,7 +31,7 @@ use physics::strength::{Joint, Need, american, needed};
 use std::path::Path;
 use weld::materials::Family;
 use weld::quantity::show::significant;
-use weld::quantity::{Angle, Area, Length, LineEnergy};
+use weld::quantity::{Angle, Area, Length, LineEnergy, Temperature};
 use weld::reading::{Answer, Reading};
 use weld::section::Section;
 use weld::source::Source;
@@ -347,8 +348,8 @@ pub fn expect_asked(
             (section, None)
         }
     };
-    uneven_butt(&joint.joint, &mut out);
-    limits.extend(hardness_cautions(&work, asked, &out.expected));
+    let uneven = uneven_butt(&joint.joint, &mut out);
+    limits.extend(hardness_cautions(&work, asked, &out.expected, uneven));
     if asked.analysis.is_some() && work.metal == Metal::CarbonSteel {
         out.taken.push(
             "hydrogen 5 ml in 100 g of weld metal (HD 5), where a preheat is worked out".to_owned(),
@@ -377,19 +378,22 @@ pub fn expect_asked(
 }
 
 /// A butt of two thicknesses cools quicker than one of the thinner, and no relation here is of that: nothing is said of it.
-fn uneven_butt(joint: &Joint, out: &mut ExpectOut) {
-    let Joint::Butt(butt) = joint else { return };
+fn uneven_butt(joint: &Joint, out: &mut ExpectOut) -> bool {
+    let Joint::Butt(butt) = joint else { return false };
     let [one, two] = butt.parts.each_ref().map(|p| p.thickness.mm());
     if (one - two).abs() <= 1e-6 {
-        return;
+        return false;
     }
     let e = &mut out.expected;
     (e.t85_s, e.t85_low_s, e.t85_high_s) = (None, None, None);
     (e.t85_en_1011_2_thick_s, e.t85_en_1011_2_thin_s, e.t85_conduction_s) = (None, None, None);
-    (e.hardness_hv, e.preheat_deg_c, e.shrinkage_across_mm) = (None, None, None);
+    (e.hardness_hv, e.hardness_low_hv, e.preheat_deg_c) = (None, None, None);
+    (e.shrinkage_across_mm, e.shrinkage_across_low_mm, e.shrinkage_across_high_mm) =
+        (None, None, None);
     out.taken.push(
         "the thinner plate on both sides for the melt; cooling, hardness, preheat and shrinkage of two thicknesses are not worked out: the thicker plate cools quicker and hardens more".to_owned(),
     );
+    true
 }
 
 /// How a need is met.
@@ -454,12 +458,17 @@ fn refused_legs(started: &Started, out: &mut ExpectOut) {
 const SLOW_S: f64 = 15.0;
 
 /// Metal's hardening, where there is an analysis.
-fn hardness_cautions(work: &Work, asked: &AskedSetting, e: &ExpectedOut) -> Vec<Limit> {
+fn hardness_cautions(
+    work: &Work,
+    asked: &AskedSetting,
+    e: &ExpectedOut,
+    uneven: bool,
+) -> Vec<Limit> {
     if work.metal != Metal::CarbonSteel {
         return Vec::new();
     }
     let mut out = Vec::new();
-    let Some(steel) = asked.analysis else {
+    let Some(steel) = &asked.analysis else {
         if let Some(t) = e.t85_low_s.filter(|t| *t < SLOW_S) {
             out.push(Limit {
                 what: "hardness",
@@ -471,11 +480,12 @@ fn hardness_cautions(work: &Work, asked: &AskedSetting, e: &ExpectedOut) -> Vec<
         }
         return out;
     };
-    if e.preheat_deg_c.is_none() {
+    let heat_input = LineEnergy::from_kj_per_mm(e.heat_input_kj_per_mm);
+    if !uneven && let Err(error) = preheat(work, steel, heat_input) {
         out.push(Limit {
             what: "preheat",
-            fact: "outside the range of the standard's formula (CET 0.2 to 0.5 %, 10 to 90 mm, 0.5 to 4 kJ/mm): none is worked out, which does not mean that none is needed".to_owned(),
-            advice: "qualify the preheat by tests, or take it from the steel maker's instructions",
+            fact: format!("none is worked out, which does not mean that none is needed: {error}"),
+            advice: error.advice(),
         });
     }
     if steel.wants_hardness() {
@@ -511,6 +521,19 @@ fn complete(o: &Outcome) -> Option<bool> {
         Some(Answer::No) => Some(false),
         _ => None,
     }
+}
+
+/// Preheat at 5 ml of hydrogen in 100 g; the thicker plate asks for more.
+fn preheat(
+    work: &Work,
+    steel: &Composition,
+    heat_input: LineEnergy,
+) -> Result<Temperature, PreheatError> {
+    let thickest = match work.joint {
+        Plates::Bead { thickness } | Plates::Butt { thickness, .. } => thickness,
+        Plates::Tee { base, upright, .. } => base.max(upright),
+    };
+    hardening::preheat(steel.cet(), thickest, 5.0, heat_input)
 }
 
 /// Cooling, hardness and shrinkage, alike for beam and arc. `heat_input` is what the joint takes up.
@@ -560,24 +583,26 @@ fn heat_effects(
             e.hardness_hv = Some(h.expected);
             e.hardness_martensite_hv = Some(h.martensite);
         }
-        // The thicker plate asks for more.
-        let thickest = match work.joint {
-            Plates::Bead { thickness } | Plates::Butt { thickness, .. } => thickness,
-            Plates::Tee { base, upright, .. } => base.max(upright),
-        };
-        e.preheat_deg_c = physics::hardening::preheat(steel.cet(), thickest, 5.0, heat_input)
-            .ok()
-            .map(|t| t.deg_c());
+        // Slower cooling is softer.
+        e.hardness_low_hv = e.t85_high_s.and_then(|t| heat::hardness(steel, t)).map(|h| h.expected);
+        e.preheat_deg_c = preheat(work, steel, heat_input).ok().map(|t| t.deg_c());
     }
     // All passes of a side of an arc's joint.
     let passes = f64::from(e.passes.unwrap_or(1));
-    let one = e.fused_area_mm2.unwrap_or(e.deposited_area_mm2);
-    let weld = Area::from_mm2(if beam { one } else { e.deposited_area_mm2.max(one) * passes });
-    let leg = e.leg_base_mm.map(Length::from_mm);
-    let flange = Length::from_mm(100.0);
-    let s = heat::shrinkage(&work.joint, weld, Area::from_mm2(1e9), leg, flange, beam);
+    let (deposited, flange) = (e.deposited_area_mm2, Length::from_mm(100.0));
+    let shrinks = |fused: f64, leg: Option<f64>| {
+        let weld = Area::from_mm2(if beam { fused } else { deposited.max(fused) * passes });
+        let leg = leg.map(Length::from_mm);
+        heat::shrinkage(&work.joint, weld, Area::from_mm2(1e9), leg, flange, beam)
+    };
+    let s = shrinks(e.fused_area_mm2.unwrap_or(deposited), e.leg_base_mm);
     e.shrinkage_across_mm = s.across;
     e.warpage_100_mm_base_mm = s.warpage;
+    if let (Some(low), Some(high)) = (e.fused_area_low_mm2, e.fused_area_high_mm2) {
+        let (low, high) = (shrinks(low, e.leg_base_low_mm), shrinks(high, e.leg_base_high_mm));
+        (e.shrinkage_across_low_mm, e.shrinkage_across_high_mm) = (low.across, high.across);
+        (e.warpage_100_mm_base_low_mm, e.warpage_100_mm_base_high_mm) = (low.warpage, high.warpage);
+    }
 }
 
 /// What to expect of a beam, as a form.
@@ -609,6 +634,9 @@ pub(crate) fn expected_form(
         over(&|o: &Outcome| o.least(Reading::LegUpright)),
     ];
     let roots = over(&|o: &Outcome| o.least(Reading::RootPenetration));
+    let fused = over(&|o: &Outcome| o.least(Reading::FusedArea));
+    let melted = over(&|o: &Outcome| o.least(Reading::MeltedParentArea));
+    let dilutions = over(&|o: &Outcome| o.least(Reading::Dilution));
     let joint = o.reading.as_ref().map(|r| &r.joint);
     let energy = laser.beam.power / laser.travel;
     let v = laser.travel.m_per_s();
@@ -622,6 +650,8 @@ pub(crate) fn expected_form(
         width_low_mm: low.map(|l| l.width),
         width_high_mm: high.map(|h| h.width),
         width_half_depth_mm: Some(o.width_half),
+        width_half_depth_low_mm: low.map(|l| l.width_half),
+        width_half_depth_high_mm: high.map(|h| h.width_half),
         width_root_mm: o.width_root,
         root_penetration_mm: o.least(Reading::RootPenetration).or(o.root_reach),
         root_penetration_low_mm: roots[0],
@@ -633,11 +663,15 @@ pub(crate) fn expected_form(
         leg_upright_low_mm: legs[1][0],
         leg_upright_high_mm: legs[1][1],
         fused_area_mm2: o.least(Reading::FusedArea),
-        fused_area_low_mm2: low.and_then(|l| l.least(Reading::FusedArea)),
-        fused_area_high_mm2: high.and_then(|h| h.least(Reading::FusedArea)),
+        fused_area_low_mm2: fused[0],
+        fused_area_high_mm2: fused[1],
         melted_parent_area_mm2: o.least(Reading::MeltedParentArea),
+        melted_parent_area_low_mm2: melted[0],
+        melted_parent_area_high_mm2: melted[1],
         deposited_area_mm2: said.melt.deposit.mm2(),
         dilution: o.least(Reading::Dilution),
+        dilution_low: dilutions[0],
+        dilution_high: dilutions[1],
         effective_throat_mm: o.throat(),
         effective_throat_low_mm: throats[0],
         effective_throat_high_mm: throats[1],

@@ -327,7 +327,11 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
             }
         })
         .collect();
-    if !out.coupons.is_empty() {
+    if out.coupons.is_empty() {
+        out.remarks.push(
+            "no coupons are proposed: none of these settings makes a keyhole deeper than wide, within the plates and with a band, from which the model could learn. Weld the first choice and read three sections of it".to_owned(),
+        );
+    } else {
         out.remarks.push(
             "three coupons: the first choice that tells of depth, and the two that tell most beside it about scale and wobble heat, with its torch, aim and wire; on open tables three of one gun left depths off by 18 % (rms)".to_owned(),
         );

@@ -130,10 +130,15 @@ pub struct Study {
     path: PathBuf,
 }
 
-/// The kind of joint that a reading file names.
-fn marks_to_kind(text: &str) -> Option<String> {
-    let table: toml::Table = text.parse().ok()?;
-    table.get("joint")?.as_str().map(str::to_owned)
+/// Which kind of section a joint's file makes, or a reading file is of: laps and corners are fillets too.
+#[must_use]
+pub fn section_kind(text: &str) -> &'static str {
+    let table: Option<toml::Table> = text.parse().ok();
+    match table.as_ref().and_then(|t| t.get("joint")?.as_str()) {
+        Some("butt") => "butt",
+        Some("bead") => "bead",
+        _ => "tee",
+    }
 }
 
 /// Whether a file is a study: by its name, or by its first bytes.
@@ -165,13 +170,11 @@ impl Study {
         {
             return read(joint);
         }
-        let kind = marks_to_kind(&section.content.text);
+        let kind = section_kind(&section.content.text);
         let mut of_kind = Vec::new();
         for joint in self.list(Kind::Joint)? {
-            if let Some(found) = read(joint.record)?
-                && Some(found.1.kind) == kind.as_deref()
-            {
-                of_kind.push(found);
+            if section_kind(&self.last(joint.record)?.content.text) == kind {
+                of_kind.extend(read(joint.record)?);
             }
         }
         Ok(if of_kind.len() == 1 { of_kind.pop() } else { None })

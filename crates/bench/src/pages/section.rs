@@ -20,7 +20,7 @@ use workflow::clock::By;
 use workflow::read::{Done, decoded, joint_words, says, thickness_doubt};
 use workflow::refusal::Refusal;
 use workflow::sight::tile_levels;
-use workflow::study::{Hash, Kind, Part, Put, RecordId, Revision, Study, Unsaved};
+use workflow::study::{Hash, Kind, Part, Put, RecordId, Revision, Study, Unsaved, section_kind};
 use workflow::wire::marks_json::{to_json, to_text};
 use workflow::wire::photo_of_draft;
 
@@ -89,16 +89,6 @@ pub(crate) async fn list(
 const KINDS: [(&str, &str); 3] =
     [("tee", "tee (fillet welds)"), ("butt", "butt"), ("bead", "bead on plate")];
 
-/// Which kind of section a joint's file makes: laps and corners are fillets too.
-fn kind_of(joint: &str) -> &'static str {
-    let values = to_json("joint", joint).ok();
-    match values.as_ref().and_then(|j| j["joint"].as_str()) {
-        Some("butt") => "butt",
-        Some("bead") => "bead",
-        _ => "tee",
-    }
-}
-
 /// A section's name without its folder and ending.
 fn short(name: &str) -> &str {
     let file = name.rsplit('/').next().unwrap_or(name);
@@ -144,7 +134,7 @@ async fn new_form(
                 .into_iter()
                 .map(|joint| {
                     let text = study.last(joint.record)?.content.text;
-                    Ok::<_, Refusal>((joint.record, joint.name, kind_of(&text)))
+                    Ok::<_, Refusal>((joint.record, joint.name, section_kind(&text)))
                 })
                 .collect();
             Ok((study.list(Kind::Coupon)?, kinds?))
@@ -254,12 +244,34 @@ pub(crate) async fn new(
         Ok(by) => take_in(&app, upload, by).await,
         Err(failed) => Err(failed),
     };
-    let then = |section: RecordId| Redirect::to(&format!("/section/{}", section.0));
+    let then = |(section, twin): (RecordId, Option<RecordId>)| {
+        let twin = twin.map_or_else(String::new, |twin| format!("?twin={}", twin.0));
+        Redirect::to(&format!("/section/{}{twin}", section.0))
+    };
     saved_or(taken, then, async |refusal| new_form(&app, &headers, &fields, Some(&refusal)).await)
         .await
 }
 
-async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> {
+/// Whether a coupon or a section may be called so.
+fn label(field: &str, text: &str) -> Result<(), Refusal> {
+    if !text.trim().is_empty() && text.chars().count() <= 40 && !text.chars().any(char::is_control)
+    {
+        return Ok(());
+    }
+    let shown: String = text.chars().filter(|c| !c.is_control()).take(40).collect();
+    Err(Refusal::new(
+        format!("'{shown}' is no label"),
+        "write up to 40 letters and figures, such as A or 1",
+    )
+    .in_field(field))
+}
+
+/// Keeps photo and section; beside the section another one that was set on this very photo.
+async fn take_in(
+    app: &App,
+    upload: Upload,
+    by: By,
+) -> Result<(RecordId, Option<RecordId>), Failed> {
     let Upload { fields, photo } = upload;
     let given = |name: &str| one(&fields, name).to_owned();
     if photo.is_empty() {
@@ -269,12 +281,7 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
     }
     let (coupon, section) = (given("coupon"), given("section"));
     for (name, text) in [("coupon", &coupon), ("section", &section)] {
-        if text.is_empty() || text.chars().count() > 40 || text.chars().any(char::is_control) {
-            let fact = format!("'{text}' is no label");
-            return Err(Refusal::new(fact, "write up to 40 letters and figures, such as A or 1")
-                .in_field(name)
-                .into());
-        }
+        label(name, text)?;
     }
     let open = app.study()?;
     // A joint of the study by its number, or only a kind.
@@ -282,7 +289,7 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
     let (of_joint, kind) = match asked.parse() {
         Ok(record) => {
             let joint = found(&open, record, Kind::Joint).await?;
-            (Some(joint.record), kind_of(&joint.content.text))
+            (Some(joint.record), section_kind(&joint.content.text))
         }
         Err(_) => match KINDS.iter().find(|(word, _)| *word == asked) {
             Some((word, _)) => (None, *word),
@@ -312,7 +319,8 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
         "camera": { "held": Some(given("held")).filter(|h| !h.is_empty()) },
     });
     let text = to_text(&marks)?;
-    open.write(move |study| -> Result<RecordId, Unsaved> {
+    let hash = Hash(decoded.hash);
+    open.write(move |study| -> Result<_, Unsaved> {
         let (name, photo_name) =
             (format!("sections/{slug}.toml"), format!("sections/{slug}.{ending}"));
         let taken =
@@ -352,7 +360,7 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
                     most: 1,
                 };
                 if let Some(other) = study.part(&first)?.first() {
-                    let there = kind_of(&study.last(other.record)?.content.text);
+                    let there = section_kind(&study.last(other.record)?.content.text);
                     if there != kind {
                         return Err(Refusal::new(
                             format!("coupon {coupon} has {there} sections, and this one would be a {kind}"),
@@ -369,8 +377,10 @@ async fn take_in(app: &App, upload: Upload, by: By) -> Result<RecordId, Failed> 
                 study.put(Kind::Coupon, &put, &by)?.record
             }
         };
+        let sections = study.list(Kind::Section)?;
+        let twin = sections.iter().find(|s| s.photo == Some(hash)).map(|s| s.record);
         study.put_decoded(&Put::new(&photo_name, "").under(parent), &photo, &decoded, &by)?;
-        Ok(study.put_section(&Put::new(&name, &text).under(parent), &by)?.record)
+        Ok((study.put_section(&Put::new(&name, &text).under(parent), &by)?.record, twin))
     })
     .await
 }
@@ -381,17 +391,25 @@ async fn section_of(open: &Arc<Open>, id: i64) -> Result<(Revision, Hash), Faile
     Ok((section, photo))
 }
 
-/// The desk: the photo, and everything that is marked on it.
+/// The desk: the photo, and everything that is marked on it. `twin`: another section that was set on this very photo.
 pub(crate) async fn desk(
     State(app): State<App>,
     headers: HeaderMap,
     Path(id): Path<i64>,
+    Query(asked): Query<Posted>,
 ) -> Result<Markup, Failed> {
     let about = sheet::about(&app, &headers).await?;
     let open = app.study()?;
     let (section, photo) = section_of(&open, id).await?;
     let sight = open.sight(photo).await?;
     let (width, height) = (sight.decoded.photo.width, sight.decoded.photo.height);
+    let of = section.clone();
+    let joint = open.look(move |study| study.joint_of(&of)).await?;
+    let twin = match one(&asked, "twin").parse() {
+        Ok(twin) => Some(found(&open, twin, Kind::Section).await?.content.name),
+        Err(_) => None,
+    };
+    let both = joint.and_then(|(_, joint)| joint.both_sides()).map(|both| both.to_string());
     let content = &section.content;
     let marks = to_json(&content.name, &content.text)?;
     let head = html! {
@@ -408,7 +426,7 @@ pub(crate) async fn desk(
         &html! {
             main #desk data-section=(id) data-name=(content.name) data-revision=(section.number)
                 data-author=(about.who) data-photo=(photo) data-width=(width) data-height=(height)
-                data-levels=(tile_levels(width, height)) {
+                data-levels=(tile_levels(width, height)) data-both=[both] data-twin=[twin.as_deref().map(short)] {
                 script type="application/json" id="marks" { (PreEscaped(marks)) }
                 noscript {
                     div.sheet {
@@ -548,6 +566,12 @@ pub(crate) async fn save(
 ) -> Result<Json<Value>, Told> {
     let open = app.study()?;
     let (section, _) = section_of(&open, id).await?;
+    // A mark that nobody gave a label has none; one that was given has to be one.
+    for field in ["coupon", "section"] {
+        if let Some(text) = saving.marks[field].as_str() {
+            label(field, text)?;
+        }
+    }
     let text = to_text(&saving.marks)?;
     let reason = vec![("reason".to_owned(), saving.reason)];
     let by = by(&app, &headers, &reason)?;

@@ -163,7 +163,7 @@ async fn form_page(
     ))
 }
 
-/// The ways to a setting.
+/// The ways to a setting, and to the photo of what was welded.
 fn which(id: i64, settings: &[Listed]) -> Markup {
     html! {
         h2 { "Which setting?" }
@@ -174,6 +174,8 @@ fn which(id: i64, settings: &[Listed]) -> Markup {
                 @for (i, s) in settings.iter().enumerate() { @if i > 0 { ", " } a href={ "/joint/" (id) "/setting?of=" (s.record.0) } { (s.name) } }
                 @if settings.len() > 1 { ". " a href={ "/compare?joint=" (id) @for s in settings.iter().take(4) { "&setting=" (s.record.0) } } { "Compare them" } } "." }
         }
+        h2 { "Welded, cut and etched?" }
+        p { a.act href={ "/section/new?joint=" (id) } { "Take in a photo of a section" } }
     }
 }
 

@@ -204,7 +204,7 @@ export class Sheet {
     this.showAge();
 
     this.part('trouble', [error, desk.saver.state.what === 'conflict'], () => this.drawTrouble(error));
-    this.part('step', [step, step.done && !!error, desk.layer, desk.line, desk.drawing, desk.proposing, desk.asking, desk.ghosts?.outlines.map((o) => o.points[0]), line?.points.length > 2, desk.left?.time, this.narrow.matches], () => this.drawStep(step, line, !!error));
+    this.part('step', [step, step.done && !!error, desk.layer, desk.line, desk.drawing, desk.proposing, desk.asking, desk.ghosts?.outlines.map((o) => o.points[0]), line?.points.length > 2, desk.left?.time, desk.twin, this.narrow.matches], () => this.drawStep(step, line, !!error));
     this.part('clash', [desk.theirs?.revision, desk.theirs?.shown], () => this.drawClash());
     this.part('bar', [desk.more, desk.layer, desk.line, desk.drawing, desk.picked, line?.points.length, line?.hold, marks.past.length > 0, marks.future.length > 0, this.narrow.matches, marks.layers().map((l) => l.name + this.stateOf(l))], () => this.drawBar(line));
     this.part('legend', [desk.layer, marks.layers().map((l) => [l.key, l.name, this.stateOf(l)]), this.errorLayer(error), this.narrow.matches, marks.joint], () => this.drawLegend());
@@ -281,6 +281,13 @@ export class Sheet {
     if (desk.left) {
       out.push(h('p', {}, `Marks from ${clock(desk.left.time) || 'an earlier visit'} were kept in this browser and are not in the study.`),
         h('div', { class: 'choices' }, button('Bring them back', () => desk.bringBack(), 'main'), button('Let them go', () => desk.leaveLeft())));
+    }
+    if (desk.twin) {
+      out.push(h('p', {}, `This very photo is section ${desk.twin} already. Go on only if it shows another cut beside that one: a copy is refused in a claim.`),
+        h('div', { class: 'choices' }, h('a', { href: `/record/${desk.section}` }, 'Take this one out'), button('It shows another cut', () => {
+          desk.twin = '';
+          this.refresh();
+        })));
     }
     if (desk.ghosts) {
       const many = desk.ghosts.outlines.length > 1 && !desk.ghosts.plates;
@@ -387,6 +394,14 @@ export class Sheet {
           desk.touch();
         } }, t.shown ? 'Hide theirs on the photo' : 'Show theirs on the photo')),
       h('p', { class: 'small' }, 'Theirs is drawn dotted in yellow. After ‘Take theirs’, undo brings yours back.'));
+  }
+
+  /** Brings the choice between both where it is seen. */
+  showClash() {
+    requestAnimationFrame(() => requestAnimationFrame(() => {
+      this.clash.scrollIntoView({ block: 'nearest' });
+      this.clash.querySelector('button')?.focus({ preventScroll: true });
+    }));
   }
 
   // -- buttons under the photo
@@ -750,7 +765,8 @@ export class Sheet {
         cell('Scale', this.scaleNote), cell('Photo', h('span', { class: 'value' }, desk.marks.value.photo ?? desk.name)),
         cell('You', h('span', { class: 'value' }, desk.author || this.nameLink()), 'wide'),
         cell('Reason for this change', reason, 'wide'),
-        h('div', { class: 'box wide save' }, h('span', { class: 'label' }, 'Record'), this.saveNote, h('button', { type: 'button', title: 'Save (Ctrl+S)', onclick: () => desk.saver.save() }, 'Save'))));
+        h('div', { class: 'box wide save' }, h('span', { class: 'label' }, 'Record'), this.saveNote, h('button', { type: 'button', title: 'Save (Ctrl+S)', onclick: () => desk.saver.save() }, 'Save'),
+          h('a', { href: `/record/${desk.section}/history` }, 'Who changed what'))));
     this.blockFields = this.fields;
     this.fields = [];
   }

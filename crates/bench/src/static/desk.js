@@ -36,6 +36,8 @@ class Desk {
     this.name = data.name ?? '';
     this.author = data.author ?? '';
     this.learned = json('learned');
+    /** Another section that was set on this very photo. */
+    this.twin = data.twin ?? '';
     this.photo = { hash: data.photo, width: +data.width, height: +data.height, levels: Math.max(1, +data.levels) };
     this.marks = new Marks(json('marks') ?? {});
     this.coarse = matchMedia('(pointer: coarse)').matches;
@@ -90,7 +92,8 @@ class Desk {
       this.touch(this.drag ? 'live' : 'all');
     };
     this.marks.onchange = (words, fresh) => this.changed(words, fresh);
-    this.marks.bothSaid = this.recall('both');
+    // What was said here; else what the joint says.
+    this.marks.bothSaid = this.recall('both') ?? (data.both ? data.both === 'true' : null);
 
     new ResizeObserver(() => {
       this.view.resize();
@@ -196,6 +199,8 @@ class Desk {
       this.drawing = this.layer !== null;
     }
     if (this.picked && !(this.marks.line(this.picked.id)?.points[this.picked.at])) this.picked = null;
+    // What was said of a proposal is over when a hand goes on.
+    if (this.error?.proposal) this.error = null;
     if (fresh) this.saver.changed(words);
     else this.saver.changed(this.saver.did.pop() ?? words);
     this.reader.want();
@@ -537,7 +542,9 @@ class Desk {
       this.say(`${said.body.outlines.length > 1 ? 'two outlines are' : 'one outline is'} proposed. ${said.body.caution ?? ''}`);
     } else {
       const r = said.ok ? { fact: 'no outline is seen from there', advice: 'set points along the line by hand' } : said.refusal;
-      this.error = { fact: r.fact, advice: r.advice, field: this.layer };
+      // The next place that is touched is a point set by hand.
+      this.proposing = false;
+      this.error = { fact: r.fact, advice: r.advice, field: this.layer, proposal: true };
       this.say(`${r.fact}. ${r.advice}`);
     }
     this.sheet.refresh();
@@ -661,6 +668,7 @@ class Desk {
     this.sheet.open(false);
     this.say(refusal.fact);
     this.sheet.refresh();
+    this.sheet.showClash();
     this.touch();
   }
 

@@ -3,7 +3,7 @@
 use physics::band::Band;
 use physics::beam::Beam;
 use physics::deposit::{Feed, Wires};
-use physics::fused::root_reach;
+use physics::fused::InCorner;
 use physics::keyhole::Resolution;
 use physics::melt::{Calibration, Mode, Tier};
 use physics::metal::Metal;
@@ -133,8 +133,15 @@ fn a_predicted_tee_reads_as_it_was_made() {
         };
         let one = expect(&laser, tee(false));
         let m = &one.melt;
-        let p =
-            root_reach(m.depth * 1e3, m.mid_width * 1e3, f64::to_radians(degrees), aim, m.exponent);
+        let beam = InCorner {
+            torch: f64::to_radians(degrees),
+            between: std::f64::consts::FRAC_PI_2,
+            aim,
+            depth: m.depth * 1e3,
+            mid: m.mid_width * 1e3,
+            exponent: m.exponent,
+        };
+        let p = beam.root_reach();
         let read = one.middle.least(Reading::RootPenetration).unwrap();
         // The outline is a polygon of 48 chords inside the curve.
         assert!(read <= p + 1e-6 && read > p * 0.985, "{degrees} {aim}: {read} {p}");

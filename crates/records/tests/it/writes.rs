@@ -248,7 +248,10 @@ fn a_file_is_never_made_over_another() {
     assert_eq!(made(&other), fact);
     assert!(!other.exists());
     let nowhere = folder.path().join("none/n.seam");
-    assert_eq!(made(&nowhere), format!("there is no study {}", nowhere.display()));
+    assert_eq!(
+        made(&nowhere),
+        format!("there is no folder {}", folder.path().join("none").display())
+    );
     // A first record that is refused leaves no file, and no other one beside it.
     let refused = Study::create(&folder.path().join("b.seam"), &toml("", ""), &stamp("new"));
     assert!(matches!(refused, Err(Error::BadName { .. })));

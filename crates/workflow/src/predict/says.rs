@@ -40,13 +40,10 @@ pub fn ends(low: Option<f64>, high: Option<f64>) -> String {
     }
 }
 
-/// The same with its unit, where it is one.
-fn with_mm(ends: String) -> String {
-    if ends.starts_with(|c: char| c.is_ascii_digit() || c == '-') {
-        format!("{ends} mm")
-    } else {
-        ends
-    }
+/// The same with its unit, where there is one.
+fn ends_mm(low: Option<f64>, high: Option<f64>) -> String {
+    let unit = if low.is_some() && high.is_some() { " mm" } else { "" };
+    format!("{}{unit}", ends(low, high))
 }
 
 /// A length with its band.
@@ -148,6 +145,18 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
             ),
         ));
     }
+    if let (Some(dilution), Some(low), Some(high)) = (e.dilution, e.dilution_low, e.dilution_high) {
+        let percent = |share: f64| 100.0 * share;
+        rows.push(row(
+            "dilution",
+            format!(
+                "{:.0} %  (90 %: {:.0} to {:.0})",
+                percent(dilution),
+                percent(low).floor(),
+                percent(high).ceil()
+            ),
+        ));
+    }
     if e.leg_base_mm.is_some() {
         let leg = banded(e.leg_base_mm, e.leg_base_low_mm, e.leg_base_high_mm);
         rows.push(row("leg on the base", leg));
@@ -190,8 +199,13 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
     }
     if let (Some(hv), Some(m)) = (e.hardness_hv, e.hardness_martensite_hv) {
         rows.push(row(
-            "hardness beside the weld, at the quickest cooling",
-            format!("about {hv:.0} HV (all martensite {m:.0})"),
+            "hardness beside the weld, by cooling time",
+            match e.hardness_low_hv {
+                Some(low) if hv - low >= 1.0 => {
+                    format!("{low:.0} to {hv:.0} HV (all martensite {m:.0})")
+                }
+                _ => format!("about {hv:.0} HV (all martensite {m:.0})"),
+            },
         ));
     }
     if let Some(t) = e.preheat_deg_c {
@@ -200,13 +214,27 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
             if t <= 20.0 { "none".to_owned() } else { format!("{:.0} °C", t.ceil()) },
         ));
     }
-    let by_arcs = |name: &str, mm: Option<f64>| {
-        mm.map(|mm| row(name, format!("about {} mm", significant(mm, 2))))
+    let by_arcs = |name: &str, mm: Option<f64>, low: Option<f64>, high: Option<f64>| {
+        let mm = significant(mm?, 2);
+        let band = match (low, high) {
+            (Some(low), Some(high)) => {
+                format!("weld's size 90 %: {} to {}", significant(low, 2), significant(high, 2))
+            }
+            _ => "no band".to_owned(),
+        };
+        Some(row(name, format!("about {mm} mm  ({band})")))
     };
-    rows.extend(by_arcs("shrinkage across (a relation of arcs)", e.shrinkage_across_mm));
+    rows.extend(by_arcs(
+        "shrinkage across (a relation of arcs)",
+        e.shrinkage_across_mm,
+        e.shrinkage_across_low_mm,
+        e.shrinkage_across_high_mm,
+    ));
     rows.extend(by_arcs(
         "edge of a 100 mm wide base bends up by (a relation of arcs)",
         e.warpage_100_mm_base_mm,
+        e.warpage_100_mm_base_low_mm,
+        e.warpage_100_mm_base_high_mm,
     ));
     if let Some(passes) = e.passes {
         rows.push(row("passes of each weld", passes.to_string()));
@@ -292,7 +320,7 @@ pub fn choices(found: &SearchOut) -> Vec<Vec<String>> {
         c.expected.effective_throat_mm.map_or_else(String::new, |t| format!("{t:.1} mm"))
     });
     row("90 % band", &|c| {
-        with_mm(ends(c.expected.effective_throat_low_mm, c.expected.effective_throat_high_mm))
+        ends_mm(c.expected.effective_throat_low_mm, c.expected.effective_throat_high_mm)
     });
     row("serves by", &|c| {
         if c.margin_mm >= 0.0 { "its throat" } else { "full penetration" }.to_owned()
@@ -356,7 +384,7 @@ pub fn compared(out: &CompareOut) -> Vec<Vec<String>> {
         v.map_or_else(none, |v| format!("{} {unit}", significant(v, 3)))
     };
     row("throat of each weld", &|s| s.throat_mm.map_or_else(none, |t| format!("{t:.1} mm")));
-    row("90 % band of it", &|s| with_mm(ends(s.throat_low_mm, s.throat_high_mm)));
+    row("90 % band of it", &|s| ends_mm(s.throat_low_mm, s.throat_high_mm));
     row("carries, each weld", &|s| some(s.resistance_n_per_mm, "N/mm"));
     row("at the low end", &|s| some(s.resistance_low_n_per_mm, "N/mm"));
     if out.need.is_some() {

@@ -107,6 +107,17 @@ impl AskedJoint {
     pub fn line(&self, field: &str) -> Option<usize> {
         self.lines.iter().find(|(name, _)| *name == field).map(|(_, line)| *line)
     }
+
+    /// Whether it has a weld on each side; none of a bead, and of a lap, whose two welds are two sections.
+    #[must_use]
+    pub const fn both_sides(&self) -> Option<bool> {
+        match &self.joint {
+            Joint::Tee(Tee { lap: None, welds, .. }) | Joint::Butt(Butt { welds, .. }) => {
+                Some(matches!(welds, Welds::Both))
+            }
+            Joint::Tee(_) | Joint::Bead => None,
+        }
+    }
 }
 
 const KINDS: [&str; 4] = ["bead", "butt", "tee", "lap"];

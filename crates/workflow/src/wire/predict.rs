@@ -71,6 +71,10 @@ pub struct ExpectedOut {
     pub width_high_mm: Option<f64>,
     /// Width at half the depth.
     pub width_half_depth_mm: Option<f64>,
+    /// Low end.
+    pub width_half_depth_low_mm: Option<f64>,
+    /// High end.
+    pub width_half_depth_high_mm: Option<f64>,
     /// Width at the far side, where the plate is pierced.
     pub width_root_mm: Option<f64>,
     /// Along a tee's joint line, from the corner.
@@ -99,10 +103,18 @@ pub struct ExpectedOut {
     pub fused_area_high_mm2: Option<f64>,
     /// Melted parent metal.
     pub melted_parent_area_mm2: Option<f64>,
+    /// Low end.
+    pub melted_parent_area_low_mm2: Option<f64>,
+    /// High end.
+    pub melted_parent_area_high_mm2: Option<f64>,
     /// Metal laid down by the wire.
     pub deposited_area_mm2: f64,
     /// Melted parent over fused area.
     pub dilution: Option<f64>,
+    /// Low end.
+    pub dilution_low: Option<f64>,
+    /// High end.
+    pub dilution_high: Option<f64>,
     /// Throat of a weld, depth of fusion counted; a butt's is its part of the fused joint line.
     pub effective_throat_mm: Option<f64>,
     /// Low end.
@@ -145,16 +157,26 @@ pub struct ExpectedOut {
     pub haz_width_peak_law_mm: Option<f64>,
     /// CE(IIW), where the analysis is given.
     pub ce_iiw_percent: Option<f64>,
-    /// Hardness estimate beside the weld.
+    /// Hardness estimate beside the weld, at the quickest of the cooling times.
     pub hardness_hv: Option<f64>,
+    /// The same at the slowest.
+    pub hardness_low_hv: Option<f64>,
     /// Its greatest: all martensite.
     pub hardness_martensite_hv: Option<f64>,
     /// Preheat by CET at 5 ml of hydrogen in 100 g, where its formula (of arcs) holds.
     pub preheat_deg_c: Option<f64>,
     /// Shrinkage across a butt, by a formula of arc welds.
     pub shrinkage_across_mm: Option<f64>,
+    /// Low end.
+    pub shrinkage_across_low_mm: Option<f64>,
+    /// High end.
+    pub shrinkage_across_high_mm: Option<f64>,
     /// How far the edge of a 100 mm wide base bends up beside a fillet, by a formula of arc welds.
     pub warpage_100_mm_base_mm: Option<f64>,
+    /// Low end.
+    pub warpage_100_mm_base_low_mm: Option<f64>,
+    /// High end.
+    pub warpage_100_mm_base_high_mm: Option<f64>,
     /// Least and greatest depth along a cycle of the wobble.
     pub depth_along_cycle_mm: Option<[f64; 2]>,
     /// Travel in one cycle.
