@@ -17,6 +17,8 @@ pub(crate) enum Failed {
     Refused(Refusal),
     /// Somebody else saved a newer revision meanwhile.
     Stale(Box<Stale>),
+    /// The disk, not what was sent.
+    Disk(Refusal),
     /// There is no such page or record.
     NotThere(Refusal),
     /// No study is open.
@@ -34,6 +36,7 @@ impl From<Unsaved> for Failed {
         match unsaved {
             Unsaved::Stale(stale) => Self::Stale(stale),
             Unsaved::Refused(refusal) => Self::Refused(refusal),
+            Unsaved::Disk(refusal) => Self::Disk(refusal),
         }
     }
 }
@@ -51,6 +54,7 @@ impl Failed {
         match self {
             Self::Refused(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Stale(_) => StatusCode::CONFLICT,
+            Self::Disk(_) => StatusCode::INSUFFICIENT_STORAGE,
             Self::NotThere(_) => StatusCode::NOT_FOUND,
             Self::NoStudy => StatusCode::SERVICE_UNAVAILABLE,
         }
@@ -59,7 +63,9 @@ impl Failed {
     /// The refusal in it.
     pub(crate) fn refusal(&self) -> Refusal {
         match self {
-            Self::Refused(refusal) | Self::NotThere(refusal) => refusal.clone(),
+            Self::Refused(refusal) | Self::Disk(refusal) | Self::NotThere(refusal) => {
+                refusal.clone()
+            }
             Self::Stale(stale) => Refusal::new(
                 format!(
                     "{} saved this as revision {} at {}, after you had begun from revision {}",

@@ -319,6 +319,12 @@ fn fields_at(prefix: &str, entries: &[Entry], values: &Value, refused: Option<&R
     }
 }
 
+/// Characters that are not seen, or that turn what stands beside them round: two labels with them may look alike.
+pub(crate) fn unseen(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}')
+}
+
 /// The hidden field with the revision that an edit starts from.
 pub(crate) fn from(number: i64) -> Markup {
     html! { input type="hidden" name="from" value=(number); }

@@ -8,9 +8,9 @@
 //! | a foreign page that sends a form here | `Sec-Fetch-Site` and `Origin` must be ours, and the cookie is `SameSite=Strict` |
 //! | a foreign name that leads here (DNS rebinding) | the host must be an address, or this machine's own name |
 
-use crate::app::App;
+use crate::app::{App, MOST_UPLOAD};
 use crate::failed::{Failed, Told, told};
-use crate::form::{Posted, one};
+use crate::form::{Posted, one, unseen};
 use crate::sheet;
 use argon2::{Argon2, PasswordHash, PasswordHasher, PasswordVerifier};
 use axum::Form;
@@ -28,6 +28,8 @@ use std::time::{Duration, Instant};
 use workflow::clock::Moment;
 use workflow::refusal::Refusal;
 
+/// What the fields beside a photo may take of a request.
+const FORM: usize = 64 << 10;
 /// Letters that a pass phrase has at least.
 pub(crate) const LEAST_LETTERS: usize = 10;
 /// Tries of one address, and of all together, within [`WITHIN`].
@@ -181,7 +183,7 @@ pub(crate) fn who(app: &App, headers: &HeaderMap) -> String {
     }
     let bytes = bytes_of(cookie(headers, NAME).unwrap_or_default());
     let name = bytes.and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default();
-    name.chars().filter(|c| !c.is_control()).take(80).collect()
+    name.chars().filter(|c| !unseen(*c)).take(80).collect()
 }
 
 /// Lets in what may come in.
@@ -195,6 +197,16 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
         let refusal =
             Refusal::new(fact, "open it by the address that it printed when it was started");
         return (StatusCode::MISDIRECTED_REQUEST, sheet::bare("Not here", &told(&refusal)))
+            .into_response();
+    }
+    let declared =
+        headers.get(header::CONTENT_LENGTH).and_then(|v| v.to_str().ok()?.parse::<usize>().ok());
+    if declared.is_some_and(|bytes| bytes > MOST_UPLOAD + FORM) {
+        let refusal = Refusal::new(
+            format!("the photo is larger than {} MB", MOST_UPLOAD >> 20),
+            "save it as JPEG, or crop it to the weld",
+        );
+        return (StatusCode::PAYLOAD_TOO_LARGE, sheet::bare("Too large", &told(&refusal)))
             .into_response();
     }
     let changes = !matches!(*request.method(), Method::GET | Method::HEAD | Method::OPTIONS);
@@ -274,11 +286,15 @@ fn in_our_words(answer: Response, page: bool) -> Response {
 /// Whether a host is this machine by its address or its own name; in the shop by any address, never by a name that
 /// somebody else could lead here.
 fn ours(host: &str, shop: bool) -> bool {
-    let name = match host.strip_prefix('[').and_then(|rest| rest.split_once(']')) {
-        Some((v6, _)) => v6,
-        None => host.rsplit_once(':').map_or(host, |(name, _)| name),
+    let (name, port) = match host.strip_prefix('[').and_then(|rest| rest.split_once(']')) {
+        Some((v6, "")) => (v6, None),
+        Some((v6, rest)) => (v6, Some(rest.strip_prefix(':').unwrap_or("?"))),
+        None => host.rsplit_once(':').map_or((host, None), |(name, port)| (name, Some(port))),
     };
-    if name == "localhost" {
+    if port.is_some_and(|port| port.parse::<u16>().is_err()) {
+        return false;
+    }
+    if name.eq_ignore_ascii_case("localhost") {
         return true;
     }
     name.parse::<IpAddr>().is_ok_and(|ip| shop || ip.is_loopback())
@@ -289,6 +305,14 @@ fn foreign(headers: &HeaderMap, host: &str, tls: bool) -> bool {
     let of = |name| headers.get(name).map(|v| v.to_str().unwrap_or("?"));
     let site = of(header::HeaderName::from_static("sec-fetch-site"));
     let origin = of(header::ORIGIN);
+    // Where a browser says neither, it may still say from which page.
+    if site.is_none() && origin.is_none() {
+        let own = format!("{}://{host}", if tls { "https" } else { "http" });
+        return of(header::REFERER).is_some_and(|page| {
+            page.strip_prefix(own.as_str())
+                .is_none_or(|rest| !rest.is_empty() && !rest.starts_with('/'))
+        });
+    }
     site.is_some_and(|v| v != "same-origin" && v != "none")
         || origin.is_some_and(|o| {
             o.split_once("://") != Some((if tls { "https" } else { "http" }, host))
@@ -325,8 +349,7 @@ pub(crate) async fn log_in(
     Form(posted): Form<Posted>,
 ) -> Response {
     let Some(door) = &app.shop else { return Redirect::to("/").into_response() };
-    let name: String =
-        one(&posted, "author").chars().filter(|c| !c.is_control()).take(80).collect();
+    let name: String = one(&posted, "author").chars().filter(|c| !unseen(*c)).take(80).collect();
     if !door.may_try(from.ip()) {
         let refusal = Refusal::new("too many tries", "wait a minute, and try again");
         let wait = [(header::RETRY_AFTER, "60")];
@@ -436,6 +459,8 @@ mod tests {
             "127.0.0.1.evil.example",
             "",
             "localhost.evil.example:1",
+            "127.0.0.1:7380.evil.example",
+            "[::1]evil.example",
         ] {
             assert!(!ours(host, false), "{host}");
         }
@@ -460,6 +485,9 @@ mod tests {
         // The same host without TLS is another site in the shop.
         assert!(foreign(&with(&own), host, true));
         assert!(!foreign(&with(&[("origin", "https://127.0.0.1:7380")]), host, true));
+        assert!(!foreign(&with(&[("referer", "http://127.0.0.1:7380/joint/2")]), host, false));
+        assert!(foreign(&with(&[("referer", "http://127.0.0.1:7380.evil.example/")]), host, false));
+        assert!(foreign(&with(&[("referer", "https://evil.example/")]), host, false));
         for pairs in [
             [("origin", "http://evil.example"), ("sec-fetch-site", "cross-site")],
             [("origin", "null"), ("sec-fetch-site", "same-origin")],

@@ -49,6 +49,9 @@ pub const SHORTEST_PX: f64 = 10.0;
 /// Two marks clash when they differ by more than this many times their joint standard uncertainty (about 95 %).
 pub const CLASH_FACTOR: f64 = 2.0;
 
+/// Scales that one photo may have: each is weighed against each.
+pub(crate) const MOST_MARKS: usize = 50;
+
 /// Why a scale cannot be had. Marks are numbered from 1, in the order given.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
@@ -56,6 +59,12 @@ pub enum ScaleError {
     /// Nothing was marked.
     #[error("no scale is given, so pixels cannot be turned into millimetres")]
     NoMark,
+    /// More than anybody marks.
+    #[error("{given} scales are given, and at most {MOST_MARKS} are read")]
+    TooMany {
+        /// How many.
+        given: usize,
+    },
     /// A length that cannot be.
     #[error("scale {mark}: {length_mm} mm is not a length a scale can have")]
     BadLength {
@@ -107,6 +116,7 @@ impl ScaleError {
             Self::NoMark => {
                 "mark two points of known distance (ruler, burned-in bar), measure the plate beside the weld, or give the micrometres per pixel"
             }
+            Self::TooMany { .. } => "keep the longest one or two",
             Self::BadLength { .. } => {
                 "give the true length between the two points, above zero, with its unit"
             }

@@ -389,6 +389,9 @@ fn underfilled(melt: &Melt, gap: Length, filled: f64) -> FusedError {
     FusedError::Underfilled { gap: gap.mm(), taken: gap.mm() * filled, deposit: melt.deposit.mm2() }
 }
 
+/// An overlap that is worth a word, mm.
+const LEAST_OVERLAP: f64 = 0.05;
+
 /// What a tee's outline is made from, mm.
 struct Reach {
     /// Unit step along the beam, inward.
@@ -410,7 +413,8 @@ impl Reach {
         // An upright that leans away from the beam cuts the body's upper shoulder off.
         let beam = InCorner { mid: self.beam.mid * narrower, ..self.beam };
         let zone = beam.body().into_iter().map(|(s, n)| self.along * s + self.up * n);
-        out.extend(zone.skip_while(|&p| self.upright.cross(p) <= 0.0));
+        // Struck squarely, its shoulders lie on the upright's face to the last bits.
+        out.extend(zone.skip_while(|&p| self.upright.cross(p) <= 1e-9));
         out.dedup_by(|a, b| (*a - *b).norm() < 1e-9);
         out
     }
@@ -450,14 +454,16 @@ fn face(
     }
     if free > most {
         let k = (free / most).sqrt();
-        warnings.push(Limit::new(
-            "overlap",
-            format!(
-                "{deposit:.1} mm² of deposit on toes {chord:.2} mm apart lap over them by {:.2} mm",
-                (k - 1.0) * base.max(upright)
-            ),
-            "less wire, or a wider wobble",
-        ));
+        let over = (k - 1.0) * base.max(upright);
+        if over >= LEAST_OVERLAP {
+            warnings.push(Limit::new(
+                "overlap",
+                format!(
+                    "{deposit:.1} mm² of deposit on toes {chord:.2} mm apart lap over them by {over:.2} mm"
+                ),
+                "less wire, or a wider wobble",
+            ));
+        }
         let (kb, ku) = at(k);
         let wide = (ku - kb).norm();
         let mut out = vec![b];

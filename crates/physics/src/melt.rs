@@ -314,6 +314,14 @@ pub fn melt(
         slenderness: reach / (2.0 * hole.radius),
         spot: beam.spot.m(),
         gap: work.joint.gap().m(),
+        wavelength: beam.wavelength.m(),
+        plates: t0,
+        grazing: match work.joint {
+            Plates::Tee { angle, .. } => {
+                laser.torch_angle.deg().min(angle.deg() - laser.torch_angle.deg())
+            }
+            _ => 90.0,
+        },
     });
     let melting_heat = metal.heat(tl) - metal.heat(t0);
     Ok(Melt {

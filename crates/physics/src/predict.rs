@@ -13,7 +13,7 @@
 use weld::reading::Reading;
 use weld::section::{self, Section, SectionReading};
 
-use crate::band::Band;
+use crate::band::{Band, CLOSED};
 use crate::beam::BeamError;
 use crate::deposit::DepositError;
 use crate::fused::{self, FusedError, Limit, Toes};
@@ -282,6 +282,7 @@ fn cautions(laser: &Laser, work: &Work, melt: &Melt) -> Vec<Limit> {
         ));
     }
     let gap = work.joint.gap().mm();
+    let closed = gap <= 1e3 * CLOSED * (1.0 + 1e-9);
     if gap > 0.0 && matches!(work.joint, Plates::Butt { .. }) && laser.wire.is_none() {
         out.push(Limit::new(
             "gap",
@@ -289,7 +290,7 @@ fn cautions(laser: &Laser, work: &Work, melt: &Melt) -> Vec<Limit> {
                 .to_owned(),
             "close the gap or feed wire",
         ));
-    } else if gap > 0.0 {
+    } else if gap > 0.0 && !closed {
         out.push(Limit::new(
             "gap",
             format!("how a gap of {gap:.2} mm changes depth and root was never checked"),

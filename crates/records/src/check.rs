@@ -240,6 +240,9 @@ fn tables(study: &Study, out: &mut Checked) -> rusqlite::Result<()> {
             fault(name, "one too many");
         }
     }
+    if drawn == *should && schema::version(&study.conn)? != VERSION {
+        fault("user_version", "another number");
+    }
     Ok(())
 }
 

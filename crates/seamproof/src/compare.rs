@@ -54,7 +54,7 @@ pub(crate) struct Args {
 pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
     let out = compare(&args.joint, &args.setting, tier(&args.tier)?, args.rates.as_deref())?;
     say(&if args.json { json(&out)? } else { page(&out) })?;
-    let fails = out.settings.iter().any(|s| s.meets_need == Some(false));
+    let fails = out.need.is_some() && out.settings.iter().any(|s| s.meets_need != Some(true));
     Ok(if fails { Ended::No } else { Ended::Yes })
 }
 

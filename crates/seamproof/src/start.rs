@@ -53,7 +53,7 @@ A setting file, for --setting:
   diameter = "1.6 mm"
   count = 2
   feed = "travel"              # or a speed
-Besides: focal_length, beam_at_lens, divergence for 'seamproof area'; preheat, gas_flow, metal ("nickel 718", ...), [analysis] with c, mn, ... in %.
+Besides: focal_length, beam_at_lens, divergence for 'seamproof area'; preheat, gas_flow, metal ("nickel 718", ...), steel = "C 0.18, Si 0.3, Mn 1.4" from its certificate, for hardness and preheat.
 An arc's setting is shown by 'seamproof compare --help'."#;
 
 /// What throat does this load need, and which setting is worth trying first?
@@ -108,13 +108,14 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
         }
         let said = of_setting.out;
         say(&if args.json { json(&said)? } else { predicted(&said) })?;
-        return Ok(match said.meets_need {
-            Some(false) => Ended::No,
-            _ => Ended::Yes,
+        // What cannot be told is no yes.
+        return Ok(match (said.meets_need, &said.need) {
+            (Some(true), _) | (None, None) => Ended::Yes,
+            _ => Ended::No,
         });
     }
     let out = &started.out;
-    let load = started.asked.need.as_ref().map_or("", |n| n.load_text.as_str());
+    let load = started.asked.load_words().unwrap_or_default();
     let found = if args.need_only || started.need.as_ref().is_none_or(|n| !n.allowed()) {
         None
     } else {
@@ -131,7 +132,7 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
         let both = Both { start: out, found: found.as_ref() };
         say(&json(&both)?)?;
     } else {
-        let mut text = page(out, load);
+        let mut text = page(out, &load);
         if let Some(found) = &found {
             text.push_str(&choices(found));
         }
@@ -183,7 +184,7 @@ fn predicted(said: &ExpectOut) -> String {
         "what the code asks or refuses, however deep the fusion",
         &says::refusals(said),
     ));
-    text.push_str(&listed("what changes the throat", &says::answers(&said.sensitivity)));
+    text.push_str(&listed(says::ANSWERS, &says::answers(&said.sensitivity)));
     text.push_str(&listed("taken, since the files do not say", &said.taken));
     text.push_str(&wrapped(says::NOT_WELDED, "\n  ", "  "));
     text
@@ -191,12 +192,13 @@ fn predicted(said: &ExpectOut) -> String {
 
 fn choices(found: &SearchOut) -> String {
     let mut text = format!("\n  worth trying first (of {} settings)\n", found.looked_at);
+    text.push_str(&wrapped(&format!("the gun: {}", found.gun.join("; ")), "  ", "    "));
     if !found.choices.is_empty() {
         text.push_str(&aligned(&says::choices(found), 2));
         for c in &found.choices {
             let mut lines = says::answers(&c.sensitivity);
             lines.extend(c.warnings.iter().cloned());
-            let head = format!("{}: what changes its throat, what bites", says::best_for(c));
+            let head = format!("{}: {}; what bites", says::best_for(c), says::ANSWERS);
             text.push_str(&listed(&head, &lines));
         }
         text.push_str(&listed("three coupons that tell most", &says::coupons(found)));
@@ -204,7 +206,6 @@ fn choices(found: &SearchOut) -> String {
     let limits: Vec<String> =
         found.limits.iter().map(|l| format!("{} settings: {}", l.settings, l.limit)).collect();
     text.push_str(&listed("why others do not serve (quick tier)", &limits));
-    text.push_str(&listed("the gun", &found.gun));
     text.push_str(&listed("to know", &found.remarks));
     text
 }

@@ -4,7 +4,7 @@
 //! passes; an arc that does not reach the needed throat in one pass is given as many as its metal wants.
 
 use crate::files;
-use crate::predict::{cost, expect_asked, per_metre, setting};
+use crate::predict::{BY_FULL, cost, expect_asked, per_metre, setting};
 use crate::refusal::Refusal;
 use crate::start::{Started, start};
 use crate::wire::predict::{CompareOut, ComparedOut};
@@ -57,6 +57,7 @@ pub fn compare_read(
         settings: Vec::new(),
         currency: rates.map(|r| r.currency.clone()),
         taken: vec![
+            "time and cost are of the arc or beam alone: no preparation, tacking, cleaning or waiting between passes".to_owned(),
             "electricity from the wall: 30 % becomes beam, 80 % becomes arc (common practice, no source)"
                 .to_owned(),
             "what a weld carries is the least of its metal's, its fusion faces' and its share of the plate's".to_owned(),
@@ -94,6 +95,9 @@ pub fn compare_read(
             let need = started.need.as_ref()?;
             Some(need.carries(Length::from_mm(mm?), faces, counts)?.n_per_mm())
         };
+        // As full penetration the joint carries what its plate does.
+        let full = started.out.need.as_ref().and_then(|n| n.as_full_penetration.as_ref());
+        let full = full.map(|f| f.resistance_n_per_mm / f64::from(said.welds));
         let wanted = started
             .need
             .as_ref()
@@ -111,7 +115,11 @@ pub fn compare_read(
             throat_mm: throat,
             throat_low_mm: low,
             throat_high_mm: high,
-            resistance_n_per_mm: carries(throat, middle),
+            resistance_n_per_mm: if said.meets_by == Some(BY_FULL) {
+                full
+            } else {
+                carries(throat, middle)
+            },
             resistance_low_n_per_mm: carries(low, at_low),
             allowed: said.allowed,
             meets_need: match said.meets_need {

@@ -266,6 +266,10 @@ pub fn expect_asked(
             limits.extend(said.limits.iter().cloned());
             out.expected = expected_form(&laser, &work, &said, asked);
             out.absorbed_share = said.melt.absorbed;
+            if let Some(gas) = &asked.gas {
+                out.taken
+                    .push(format!("{gas} as any other shielding gas: it changes nothing here"));
+            }
             out.band = band_form(&said);
             if let Band::Outside(why) = &said.melt.band {
                 out.checked_range.outside.clone_from(why);
@@ -359,6 +363,13 @@ pub fn expect_asked(
     if out.need.is_some() && goal.is_some() {
         // Without a throat no need is met.
         out.meets_need = out.meets_need.or(Some(false));
+        // Outside the checked range nothing is.
+        if out.meets_need == Some(true)
+            && matches!(process, AskedProcess::Laser(_))
+            && !out.checked_range.outside.is_empty()
+        {
+            (out.meets_need, out.meets_by) = (None, None);
+        }
         if out.band.is_some() {
             out.meets_need_at_low = out.meets_need_at_low.or(Some(false));
         }
@@ -475,7 +486,7 @@ fn hardness_cautions(
                 fact: format!(
                     "without the steel's analysis neither hardness nor preheat is worked out; cooling from 800 to 500 °C in {t:.1} s may make martensite of a carbon steel"
                 ),
-                advice: "give [analysis] c, mn, ... from the certificate; test HV 10 on the first coupons, and preheat by your procedure",
+                advice: "give the steel's analysis from its certificate (steel = \"C 0.18, Si 0.3, Mn 1.4\"); test HV 10 on the first coupons, and preheat by your procedure",
             });
         }
         return out;
@@ -571,7 +582,9 @@ fn heat_effects(
             [hot - t0, cool - t0],
         );
         if e.t85_s.is_some() {
-            let all = [e.t85_s, quick, e.t85_conduction_s];
+            let standard = e.t85_en_1011_2_thick_s.zip(e.t85_en_1011_2_thin_s);
+            let standard = standard.map(|(thick, thin)| thick.max(thin));
+            let all = [e.t85_s, quick, standard, e.t85_conduction_s];
             e.t85_low_s = all.into_iter().flatten().reduce(f64::min);
             e.t85_high_s = all.into_iter().flatten().reduce(f64::max);
         }
@@ -636,7 +649,11 @@ pub(crate) fn expected_form(
     let roots = over(&|o: &Outcome| o.least(Reading::RootPenetration));
     let fused = over(&|o: &Outcome| o.least(Reading::FusedArea));
     let melted = over(&|o: &Outcome| o.least(Reading::MeltedParentArea));
-    let dilutions = over(&|o: &Outcome| o.least(Reading::Dilution));
+    // A weld that misses has no dilution at all, rather than none of it.
+    let dilutions = match [low, high].map(|end| end?.least(Reading::Dilution)) {
+        [Some(_), Some(_)] => over(&|o: &Outcome| o.least(Reading::Dilution)),
+        _ => [None, None],
+    };
     let joint = o.reading.as_ref().map(|r| &r.joint);
     let energy = laser.beam.power / laser.travel;
     let v = laser.travel.m_per_s();
@@ -846,7 +863,12 @@ pub(crate) struct PerMetre {
 pub(crate) const FROM_THE_WALL: [(&str, f64); 2] = [("laser", 0.30), ("arc", 0.80)];
 
 pub(crate) fn per_metre(process: &AskedProcess, asked: &AskedSetting, work: &Work) -> PerMetre {
-    let density = work.metal.thermal().density.value;
+    // Wire is weighed cold; the melt's one density is that of hot metal.
+    let density = match work.metal {
+        Metal::CarbonSteel => 7850.0,
+        Metal::Austenitic => 7900.0,
+        _ => work.metal.thermal().density.value,
+    };
     let (travel, power, share, wire) = match process {
         AskedProcess::Laser(l) => (l.travel, l.beam.power.w(), FROM_THE_WALL[0].1, l.wire),
         AskedProcess::Arc(a) => (a.travel, a.power().w(), FROM_THE_WALL[1].1, a.wire),

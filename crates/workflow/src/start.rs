@@ -308,20 +308,25 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
     })?;
     out.choices = forms;
     let mut telling = Vec::new();
-    for choice in shown.iter().map(|(_, choice)| *choice).chain(serving.iter().copied()) {
+    let mut of_a_choice = true;
+    for (i, choice) in
+        shown.iter().map(|(_, choice)| *choice).chain(serving.iter().copied()).enumerate()
+    {
         // A keyhole that is shallower than wide, or one that comes out below, tells little of depth.
         telling = most_telling(&choice.laser, &gun, &work).map_err(refuse)?;
         if !telling.is_empty() {
+            of_a_choice = i < shown.len();
             break;
         }
     }
     out.coupons = telling
         .iter()
-        .map(|c| {
+        .enumerate()
+        .map(|(i, c)| {
             let asked = AskedSetting::of(AskedProcess::Laser(c.laser));
             CouponOut {
                 setting: setting_form(&c.laser),
-                tells: c.tells,
+                tells: if i == 0 && !of_a_choice { NOT_THE_CHOICE } else { c.tells },
                 expected: expected_form(&c.laser, &work, &c.said, &asked),
                 band: band_form(&c.said),
             }
@@ -341,6 +346,9 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
     );
     Ok(out)
 }
+
+/// What the first coupon tells where no choice that is shown tells of depth.
+const NOT_THE_CHOICE: &str = "how deep a setting goes that serves too; the choices above make no keyhole deeper than wide, so their depth tells the model nothing";
 
 /// A standard normal by the polar way; two uniforms each.
 fn normal(rng: &mut impl rand::Rng) -> f64 {

@@ -69,12 +69,18 @@ pub enum Unsaved {
     Stale(Box<Stale>),
     /// It cannot be saved as it is.
     Refused(Refusal),
+    /// The disk, not what was to be saved: the same may do later.
+    Disk(Refusal),
 }
 
 impl From<Error> for Unsaved {
     fn from(error: Error) -> Self {
         match error {
             Error::Stale(stale) => Self::Stale(stale),
+            disk @ (Error::Full { .. }
+            | Error::Io { .. }
+            | Error::Database { .. }
+            | Error::Busy { .. }) => Self::Disk(disk.into()),
             other => Self::Refused(other.into()),
         }
     }
@@ -90,7 +96,7 @@ impl From<Unsaved> for Refusal {
     fn from(unsaved: Unsaved) -> Self {
         match unsaved {
             Unsaved::Stale(stale) => Error::Stale(stale).into(),
-            Unsaved::Refused(refusal) => refusal,
+            Unsaved::Refused(refusal) | Unsaved::Disk(refusal) => refusal,
         }
     }
 }

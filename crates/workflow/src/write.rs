@@ -10,11 +10,11 @@ use crate::refusal::Refusal;
 use crate::start::Started;
 use crate::wire::claim_file::{From, PaperAsked};
 use crate::wire::joint::AskedNeed;
+use crate::wire::joint::direction_words;
 use photo::doubt::Contribution;
 use photo::marks::Kind;
 use photo::reading::{DRAWS, WeldRead};
 use photo::trace::Follow;
-use physics::strength::load::Direction;
 use physics::strength::refusal::{Effect, What};
 use physics::strength::{Joint, Part, Restraint, Welds};
 use report::figure::Svg;
@@ -275,7 +275,7 @@ fn need(claimed: &Claimed) -> Option<Need> {
             format!(
                 "{} {}, compared with {}",
                 n.load_text,
-                direction(&n.load.direction, joint),
+                direction_words(&n.load.direction, joint.map(|j| &j.asked.joint)),
                 n.code.loads()
             )
         }),
@@ -286,21 +286,6 @@ fn need(claimed: &Claimed) -> Option<Need> {
         }),
         clauses: worked.map_or_else(Vec::new, |n| vec![n.clause, n.penetration_counts_by.clause]),
     })
-}
-
-fn direction(direction: &Direction, joint: Option<&Started>) -> String {
-    let upright = match joint.map(|j| &j.asked.joint) {
-        Some(Joint::Butt(_)) => "through the thickness",
-        _ => "square to the base",
-    };
-    match direction {
-        Direction::Along => "along the weld".to_owned(),
-        Direction::Across => "across the weld, in the plane of the base".to_owned(),
-        Direction::Upright => upright.to_owned(),
-        Direction::Parts([x, y, z]) => {
-            format!("in parts {x} along, {y} across, {z} {upright}")
-        }
-    }
 }
 
 /// What a joint is, line by line, and its drawing to scale.

@@ -219,8 +219,11 @@ fn answer(id: i64, found: &SearchOut) -> Markup {
         p.verdict {
             @match found.choices.len() {
                 0 => "No setting of this gun serves.",
-                1 => "One setting serves best in everything that was asked.",
+                1 => "One setting is the best in everything that was asked.",
                 n => { (n) " settings to try first, of " (found.looked_at) " that were looked at." },
+            }
+            @if !found.choices.is_empty() && found.choices.iter().all(|c| c.meets_need_at_low != Some(true)) {
+                " At the low end of the band none serves: only coupons tell."
             }
         }
         @if !found.choices.is_empty() {
@@ -230,7 +233,7 @@ fn answer(id: i64, found: &SearchOut) -> Markup {
             }))
             p.caution { (says::NOT_WELDED) }
             @for choice in &found.choices {
-                h2 { (says::best_for(choice)) ": what changes its throat" }
+                h2 { (says::best_for(choice)) ": " (says::ANSWERS) }
                 figure { (PreEscaped(pictures::answers_of(&choice.sensitivity).as_str())) }
                 @if !choice.warnings.is_empty() { ul { @for line in &choice.warnings { li { (line) } } } }
             }

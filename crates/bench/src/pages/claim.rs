@@ -418,7 +418,7 @@ pub(crate) async fn new(
     let (choice, pick, joints) = usable(&open, sent(&posted)).await?;
     let about = sheet::about(&app, &headers).await?;
     let mut values = merged(json!({}), &entries(&joints), &posted);
-    let lost = take_lost(&mut values, &posted);
+    let lost = take_lost(&mut values, &posted).and_then(|()| asks(&values));
     let name = file_name(&posted, "claim.toml");
     let form = async |values: &Value, refused: Option<&Refusal>| {
         let asked = Asked {
@@ -467,7 +467,7 @@ pub(crate) async fn save(
     let (choice, pick, joints) = usable(&open, sent(&posted)).await?;
     let before = to_json(&claim.content.name, &claim.content.text)?;
     let mut values = merged(before, &entries(&joints), &posted);
-    let lost = take_lost(&mut values, &posted);
+    let lost = take_lost(&mut values, &posted).and_then(|()| asks(&values));
     let form = async |values: &Value, refused: Option<&Refusal>| {
         let asked = Asked {
             claim: Some(&claim),
@@ -495,6 +495,18 @@ pub(crate) async fn save(
     let saved = keep_next(&open, &claim, number, text, by).await;
     saved_or(saved, |_| work_on(&app, id), async |refusal| form(&values, Some(&refusal)).await)
         .await
+}
+
+/// A report answers a question: asked here, where somebody fills in a form, and not when the report is written.
+fn asks(values: &Value) -> Result<(), Refusal> {
+    if values["question"].as_str().is_some_and(|q| !q.trim().is_empty()) {
+        return Ok(());
+    }
+    let refusal = Refusal::new(
+        "nothing is asked, and the report answers the customer's question",
+        "write it in their words: Do the welds of the step carry 60 kN?",
+    );
+    Err(refusal.in_field("question"))
 }
 
 /// The claim's file, with the sections that are ticked.

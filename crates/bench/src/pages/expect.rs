@@ -24,7 +24,7 @@ use workflow::wire::study::fields as fields_of;
 
 /// The fields of a setting by what they are about.
 const GROUPS: [(&str, &[&str]); 4] = [
-    ("What moves", &["process", "travel_speed", "torch_angle", "aim", "preheat", "metal"]),
+    ("What moves", &["process", "travel_speed", "torch_angle", "aim", "preheat", "metal", "steel"]),
     (
         "The beam and its wobble",
         &[

@@ -3,12 +3,12 @@
 use super::by;
 use crate::app::App;
 use crate::failed::{Failed, Told, told};
-use crate::form::{Entry, Posted, fields, one};
+use crate::form::{Entry, Posted, fields, one, unseen};
 use crate::job::Made;
 use crate::keep::Open;
 use crate::{sheet, shop};
 use axum::extract::{Query, State};
-use axum::http::{HeaderMap, header};
+use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Form, Json};
 use maud::{Markup, html};
@@ -198,7 +198,7 @@ pub(crate) async fn new(
         }
         Err(refusal) => {
             let body = begin(&app, Some(&refusal), &posted);
-            let status = axum::http::StatusCode::UNPROCESSABLE_ENTITY;
+            let status = StatusCode::UNPROCESSABLE_ENTITY;
             Ok((status, sheet::bare("Begin", &body)).into_response())
         }
     }
@@ -300,9 +300,10 @@ fn name_form(who: &str, back: &str, refused: Option<&Refusal>) -> Markup {
 /// Keeps the name in the browser.
 pub(crate) async fn name(Form(posted): Form<Posted>) -> Response {
     let name = one(&posted, "author");
-    if name.is_empty() || name.chars().count() > 80 || name.chars().any(char::is_control) {
+    if name.is_empty() || name.chars().count() > 80 || name.chars().any(unseen) {
         let refusal = Refusal::new("this is no name", "write up to 80 letters").in_field("name");
-        return name_form(name, one(&posted, "back"), Some(&refusal)).into_response();
+        let form = name_form(name, one(&posted, "back"), Some(&refusal));
+        return (StatusCode::UNPROCESSABLE_ENTITY, form).into_response();
     }
     let back = one(&posted, "back");
     // Only within the bench.
@@ -343,6 +344,13 @@ pub(crate) async fn units(Query(asked): Query<Posted>) -> maud::Markup {
 /// Is a text a length? Asked by the desk before anything is drawn with it.
 pub(crate) async fn length(Query(asked): Query<Posted>) -> Result<Json<Value>, Told> {
     let text = one(&asked, "text");
+    if let Ok(bare) = text.replace(',', ".").parse::<f64>() {
+        return Err(Refusal::new(
+            format!("'{text}' has no unit"),
+            format!("write {bare} mm, {bare} in, or the unit that it was measured in"),
+        )
+        .into());
+    }
     let out = workflow::units::units(text)?;
     if out.kind != "length" {
         let fact = format!("'{text}' is a {}, and a length is needed", out.kind);

@@ -80,6 +80,7 @@ fn words(name: &'static str) -> &'static str {
         "wire" => "wire diameter",
         "wires" => "number of wires",
         "metal" => "metal, where it is not the joint's",
+        "steel" => "steel's analysis by its certificate, %, for hardness and preheat",
         "invented" => "the data are invented",
         "heats" => "heats of plates and wire",
         other => other,

@@ -3,7 +3,7 @@
 use super::{by, found, from_of, keep_next, saved_or};
 use crate::app::{App, MOST_UPLOAD};
 use crate::failed::{Failed, Told, told};
-use crate::form::{Posted, from, one, text};
+use crate::form::{Posted, from, one, text, unseen};
 use crate::keep::Open;
 use crate::leaf::Leaf;
 use crate::sheet;
@@ -145,6 +145,14 @@ async fn new_form(
     // What was chosen; else the joint of this coupon; else the last one of the study.
     let welded = coupons.iter().find(|c| Some(&c.name) == coupon.as_ref()).and_then(|c| c.parent);
     let welded = joints.iter().find(|(record, ..)| Some(*record) == welded).or(joints.last());
+    // The next cut of the coupon.
+    let of = coupons.iter().find(|c| Some(&c.name) == coupon.as_ref()).map(|c| c.record);
+    let sections = match of {
+        Some(of) => app.study()?.look(move |study| study.count(Kind::Section, Some(of))).await?,
+        None => 0,
+    };
+    let section = Some(one(posted, "section").to_owned()).filter(|s| !s.is_empty());
+    let section = section.unwrap_or_else(|| (sections + 1).to_string());
     let chosen = match (one(posted, "joint"), welded) {
         ("", Some((record, ..))) => record.0.to_string(),
         ("", None) => "tee".to_owned(),
@@ -168,7 +176,7 @@ async fn new_form(
                 div.columns {
                     div.field { label for="coupon" { "Coupon" } input id="coupon" name="coupon" value=[coupon.as_deref()] list="coupons" placeholder="A" required;
                         datalist id="coupons" { @for c in &coupons { option value=(c.name); } } p.hint { "a new label begins a new coupon" } }
-                    div.field { label for="section" { "Section" } input id="section" name="section" value=(one(posted, "section")) placeholder="1" required; p.hint { "the label of this cut" } }
+                    div.field { label for="section" { "Section" } input id="section" name="section" value=(section) placeholder="1" required; p.hint { "the label of this cut" } }
                     div.field { label for="joint" { "Joint" } select id="joint" name="joint" {
                         @if joints.is_empty() { (kinds) } @else {
                             optgroup label="of this study" {
@@ -254,11 +262,10 @@ pub(crate) async fn new(
 
 /// Whether a coupon or a section may be called so.
 fn label(field: &str, text: &str) -> Result<(), Refusal> {
-    if !text.trim().is_empty() && text.chars().count() <= 40 && !text.chars().any(char::is_control)
-    {
+    if !text.trim().is_empty() && text.chars().count() <= 40 && !text.chars().any(unseen) {
         return Ok(());
     }
-    let shown: String = text.chars().filter(|c| !c.is_control()).take(40).collect();
+    let shown: String = text.chars().filter(|c| !unseen(*c)).take(40).collect();
     Err(Refusal::new(
         format!("'{shown}' is no label"),
         "write up to 40 letters and figures, such as A or 1",

@@ -94,7 +94,12 @@ fn needed(started: &Started) -> String {
     let up = |mm: f64| show(Length::from_mm(mm), Rounding::Up, 2, UnitSystem::Metric);
     match (need.any_plane_mm.or(need.specify_mm), need.allowed) {
         (Some(mm), true) => {
-            format!("Each weld needs an effective throat of {} by {}.", up(mm), need.code)
+            let load = started.asked.load_words().unwrap_or_default();
+            format!(
+                "Each weld needs an effective throat of {} for {load} by {}.",
+                up(mm),
+                need.code
+            )
         }
         (Some(mm), false) => format!(
             "A throat of {} would carry the load, but {} does not allow this joint as it is.",

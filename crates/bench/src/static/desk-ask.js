@@ -242,12 +242,12 @@ export class Saver {
     }
   }
 
-  /** Mine stands, on top of their revision. */
-  keepMine(revision) {
+  /** Mine stands, on top of their revision; or what `words` say. */
+  keepMine(revision, words = 'kept mine after a conflict') {
     this.from = revision;
     this.saved = null;
     this.state = { ...this.state, what: 'new' };
-    this.did.push('kept mine after a conflict');
+    this.did.push(words);
     this.save();
   }
 

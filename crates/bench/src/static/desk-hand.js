@@ -249,7 +249,7 @@ export class Hand {
       if (doing.hit && doing.type !== 'mouse') {
         const { id, at, off } = doing.hit;
         const line = desk.marks.line(id);
-        if (desk.drawing && line?.closed && at === 0 && line.points.length >= line.least) desk.endLine();
+        if (desk.drawing && line?.closed && at === 0 && off <= NEAR && line.points.length >= line.least) desk.endLine();
         else if (desk.canPlace() && off > NEAR) this.tap(u, v, doing.type);
         else if (desk.picked?.id === id && desk.picked.at === at) desk.letGo();
         else desk.pick(id, at, true);

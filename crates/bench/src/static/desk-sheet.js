@@ -297,7 +297,7 @@ export class Sheet {
         : desk.ghosts.outlines.map((o, i) => button(many ? `Take ${String.fromCharCode(65 + i)}: ${o.which}` : 'Take it', () => desk.accept(i), i ? '' : 'main'));
       out.push(h('div', { class: 'choices' }, ...choices, button('Leave it', () => desk.escape())));
     } else if (desk.proposing) {
-      out.push(h('p', {}, desk.asking ? 'Looking for a line round that place…' : `${desk.coarse ? 'Tap' : 'Click'} inside the fused zone, well away from its edge.`),
+      out.push(h('p', {}, desk.asking ? 'Looking for a line round that place…' : `${desk.coarse ? 'Tap' : 'Click'} inside the fused zone, well away from its edge. Of sections with a plain line three in four proposals are right, of fillets with a deep root few: look along all of it, both toes and the root.`),
         h('div', { class: 'choices' }, button('Leave it', () => desk.escape())));
     } else {
       const kind = desk.marks.layer(desk.layer)?.kind;
@@ -321,7 +321,6 @@ export class Sheet {
       if (step.ask === 'length') choices.push(this.lengthField());
       if (elsewhere && !step.ask) choices.push(button('Mark it', () => desk.choose(step.layer), 'main'));
       if (desk.drawing && line && line.points.length >= line.least && line.most > 2) choices.push(button(line.closed ? 'End the outline' : 'Done', () => desk.endLine(), 'main'));
-      if (kind === 'fused' && desk.layer === step.layer && !(line?.points.length)) choices.push(button('Propose one', () => desk.startProposing()));
       if (kind === 'plate' && step.layer === desk.layer && !desk.marks.value.plates) choices.push(button('Propose plates', () => desk.proposePlates(false)));
       if (this.narrow.matches && desk.layer && !step.ask && !step.done) {
         choices.push(button('How?', () => {
@@ -346,18 +345,25 @@ export class Sheet {
       e.preventDefault();
       const text = input.value.trim();
       if (!text) return;
-      // Said at once, not after the outline is drawn.
+      // Said at once, and asked again, not after the outline is drawn.
       send('GET', `/length?text=${encodeURIComponent(text)}`, null).then((said) => {
-        if (said.ok || said.status === 0) return;
-        desk.error = { ...said.refusal, field: 'scale' };
-        this.refresh();
-        this.say(`${said.refusal.fact}. ${said.refusal.advice}`);
+        if (!said.ok && said.status !== 0) {
+          desk.error = { ...said.refusal, field: 'scale' };
+          this.refresh();
+          this.say(`${said.refusal.fact}. ${said.refusal.advice}`);
+          const again = this.step.querySelector('.length-now');
+          if (again) again.value = text;
+          again?.focus();
+          return;
+        }
+        if (!desk.marks.value.scale?.[i]) return;
+        desk.error = null;
+        desk.marks.edit('scale: length written', (draft) => { draft.scale[i][name] = text; });
+        desk.choose(null);
+        desk.goNext();
+        if (!this.narrow.matches) this.pane.focus({ preventScroll: true });
+        else input.blur();
       });
-      desk.marks.edit('scale: length written', (draft) => { draft.scale[i][name] = text; });
-      desk.choose(null);
-      desk.goNext();
-      if (!this.narrow.matches) this.pane.focus({ preventScroll: true });
-      else input.blur();
     } }, input, h('button', { class: 'main' }, 'Set'));
     return form;
   }
@@ -387,7 +393,8 @@ export class Sheet {
     this.clash.replaceChildren(
       h('p', {}, h('strong', {}, `${t.author} saved revision ${t.revision}${clock(t.time) ? ` at ${clock(t.time)}` : ''} while you worked.`),
         ' Nothing is lost: both are kept, and you say which one stands.'),
-      h('div', { class: 'choices' }, button('Keep mine', () => desk.keepMine(), 'main'), button('Take theirs', () => desk.takeTheirs()),
+      h('p', { class: 'small' }, `They changed ${t.words.theirs}; you changed ${t.words.mine}.`),
+      h('div', { class: 'choices' }, t.merged ? button('Keep both', () => desk.keepBoth(), 'main') : '', button('Keep mine', () => desk.keepMine(), t.merged ? '' : 'main'), button('Take theirs', () => desk.takeTheirs()),
         h('button', { type: 'button', 'aria-pressed': String(t.shown), onclick: () => {
           t.shown = !t.shown;
           this.refresh();

@@ -340,7 +340,8 @@ class Desk {
     this.cursor = null;
     this.marks.endGroup();
     this.reader.want();
-    this.say(`${line.name} ended with ${line.points.length} points`);
+    this.ended = line.closed ? { layer: line.layer, id: line.id, past: this.marks.past.length } : null;
+    this.say(`${line.name} ended with ${line.points.length} points; undo opens it again`);
     const step = next(this.marks, this);
     const needed = this.marks.layer(this.layer)?.need;
     if (needed && step.layer && (step.layer !== this.layer)) this.choose(step.layer);
@@ -445,6 +446,15 @@ class Desk {
   }
 
   undo(again = false) {
+    const { ended } = this;
+    this.ended = null;
+    // The last thing done was to end an outline: it is open again, and no point is lost.
+    if (!again && ended?.past === this.marks.past.length && this.marks.line(ended.id)) {
+      this.choose(ended.layer, ended.id);
+      this.goOn();
+      this.say(`${this.marks.line(ended.id).name} opened again`);
+      return;
+    }
     const words = again ? this.marks.redo() : this.marks.undo();
     const line = this.marks.line(this.line);
     if (line && line.points.length < line.least) this.drawing = true;
@@ -664,12 +674,25 @@ class Desk {
       this.saver.keepMine(theirs.revision);
       return;
     }
-    this.theirs = { ...theirs, fact: refusal.fact, lines: other.lines(), shown: true };
+    this.theirs = { ...theirs, ...apart(this.saver.saved ?? {}, this.marks.value, theirs.marks), fact: refusal.fact, lines: other.lines(), shown: true };
     this.sheet.open(false);
     this.say(refusal.fact);
     this.sheet.refresh();
     this.sheet.showClash();
     this.touch();
+  }
+
+  /** What they changed and what I changed are different things: both stand. */
+  keepBoth() {
+    const { merged, revision } = this.theirs;
+    this.theirs = null;
+    this.saver.state = { what: 'same', time: '', fact: '' };
+    this.marks.edit('theirs taken beside mine', (draft) => {
+      for (const k of Object.keys(draft)) delete draft[k];
+      Object.assign(draft, clone(merged));
+    });
+    this.saver.keepMine(revision, 'both kept after a conflict');
+    this.choose(null);
   }
 
   keepMine() {
@@ -711,6 +734,20 @@ class Desk {
     this.saver.forget();
     this.sheet.refresh();
   }
+}
+
+/** What was changed on either side since both began, and both together where no field was changed by both. */
+function apart(from, mine, theirs) {
+  const changed = (now) => [...new Set([...Object.keys(from), ...Object.keys(now)])].filter((k) => !same(from[k] ?? null, now[k] ?? null));
+  const [own, other] = [changed(mine), changed(theirs)];
+  const words = { mine: own.join(', ') || 'nothing', theirs: other.join(', ') || 'nothing' };
+  if (own.some((k) => other.includes(k))) return { words, merged: null };
+  const merged = clone(mine);
+  for (const k of other) {
+    if (k in theirs) merged[k] = clone(theirs[k]);
+    else delete merged[k];
+  }
+  return { words, merged };
 }
 
 /** @param {Px[]} px @returns {Px} */

@@ -1,7 +1,7 @@
 //! Several scale marks become one scale, and a clash is said and not settled.
 
 use super::mark::Said;
-use super::{CLASH_FACTOR, CapReading, ScaleError, ScaleMark};
+use super::{CLASH_FACTOR, CapReading, MOST_MARKS, ScaleError, ScaleMark};
 
 /// Millimetres per pixel with its uncertainty and where they come from.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,6 +54,9 @@ pub struct Clash {
 /// # Errors
 /// [`ScaleError`] when nothing is marked or a mark cannot be one.
 pub fn combine(marks: &[ScaleMark], width: u32, height: u32) -> Result<Scale, ScaleError> {
+    if marks.len() > MOST_MARKS {
+        return Err(ScaleError::TooMany { given: marks.len() });
+    }
     let said = marks
         .iter()
         .zip(1..)

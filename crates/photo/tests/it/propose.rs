@@ -171,9 +171,9 @@ fn a_click_beside_the_picture_or_on_nothing_is_refused_in_words() {
     let error = propose(&pyramid, [120.0, 5.0]).unwrap_err();
     assert_eq!(
         error.to_string(),
-        "the click at (120.0, 5.0) lies outside the picture of 100 x 100 pixels"
+        "the place at (120.0, 5.0) lies outside the picture of 100 x 100 pixels"
     );
-    assert_eq!(error.advice(), "click inside the fused zone");
+    assert_eq!(error.advice(), "choose a place inside the fused zone");
     let flat = Pyramid::new(Plane { width: 200, height: 200, px: vec![30_000; 40_000] }).unwrap();
     assert!(matches!(propose(&flat, [100.0, 100.0]), Err(ProposeError::NoLine { .. })));
 }

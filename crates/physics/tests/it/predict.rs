@@ -384,7 +384,7 @@ fn weak_keyholes_are_not_wider_than_their_heat() {
 #[test]
 fn no_band_where_nothing_was_checked() {
     let gap = |mm_: f64| Plates::Butt { thickness: mm(12.0), gap: mm(mm_), both: false };
-    assert!(expect(&narrow(), gap(0.2)).ends.is_some());
+    assert!(expect(&narrow(), gap(0.1)).ends.is_some());
     assert!(expect(&narrow(), gap(0.4)).ends.is_none());
     let quick = predict(
         &narrow(),

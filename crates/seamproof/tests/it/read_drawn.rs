@@ -374,11 +374,14 @@ fn an_outline_is_proposed_around_a_place_inside() {
     let said = inside([-8.0, 3.5]);
     assert_eq!(said.code, 1, "{said:?}");
     assert!(
-        said.json()["next"].as_str().unwrap().contains("click in the middle of the fused zone")
+        said.json()["next"]
+            .as_str()
+            .unwrap()
+            .contains("choose a place in the middle of the fused zone")
     );
     let said = seamproof(place.path(), &["read", "a.png", "--inside", "9000,5"]);
     said.refuses(
-        "a.png: inside: the click at (9000.0, 5.0) lies outside the picture of 540 x 300 pixels",
+        "a.png: inside: the place at (9000.0, 5.0) lies outside the picture of 540 x 300 pixels",
         "click inside the fused zone",
     );
     // The photo where a reading file belongs, and the other way round.

@@ -11,6 +11,10 @@ pub use report::figure::answers::{AnswerBar, answer_words};
 use weld::quantity::Length;
 use weld::quantity::show::{Rounding, UnitSystem, show, significant};
 
+/// What stands over how the throat answers.
+pub const ANSWERS: &str =
+    "what changes the throat (in brackets: were the depth off as far as the band goes)";
+
 /// What stands under every prediction.
 pub const NOT_WELDED: &str =
     "Predicted, not welded: no claim rests on it. Material and cooling figures are recalled.";
@@ -50,6 +54,12 @@ fn ends_mm(low: Option<f64>, high: Option<f64>) -> String {
 #[must_use]
 pub fn banded(value: Option<f64>, low: Option<f64>, high: Option<f64>) -> String {
     let Some(value) = value else { return "none".to_owned() };
+    if let (Some(low), Some(high)) = (low, high)
+        && high - low < 5e-3
+        && value > 0.0
+    {
+        return format!("{value:.1} mm  (as far as the plates go, at both ends of the band)");
+    }
     let label = if low.is_some() && high.is_some() { "90 %: " } else { "" };
     format!("{value:.1} mm  ({label}{})", ends(low, high))
 }
@@ -65,6 +75,15 @@ pub fn throat(e: &ExpectedOut) -> String {
 pub fn penetration(e: &ExpectedOut) -> String {
     let text = banded(Some(e.penetration_mm), e.penetration_low_mm, e.penetration_high_mm);
     if e.through { format!("through, {text}") } else { text }
+}
+
+/// Hardness over the cooling times.
+fn hardness(e: &ExpectedOut) -> Option<String> {
+    let hv = e.hardness_hv?;
+    Some(match e.hardness_low_hv {
+        Some(low) if hv - low >= 1.0 => format!("{low:.0} to {hv:.0} HV"),
+        _ => format!("about {hv:.0} HV"),
+    })
 }
 
 /// A clause, and how it is known.
@@ -98,6 +117,10 @@ pub fn verdict(said: &ExpectOut) -> String {
         (Some(true), _) if said.expected.effective_throat_low_mm.is_none() => {
             format!("Expected to meet the need{by}, but there is no band: only coupons tell.")
         }
+        (None, _) if said.expected.effective_throat_mm.is_some() => {
+            "Whether it meets the need cannot be told, since there is no band: only coupons tell."
+                .to_owned()
+        }
         (Some(true), _) => {
             format!(
                 "Expected to meet the need{by}; the low end of the band does not: only coupons tell."
@@ -115,6 +138,7 @@ pub fn verdict(said: &ExpectOut) -> String {
 pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
     let e = &said.expected;
     let row = |name: &str, value: String| [name.to_owned(), value];
+    let arc = e.mode == "arc";
     let mut rows = vec![
         row(
             match e.mode {
@@ -123,10 +147,14 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
             },
             e.mode.to_owned(),
         ),
-        row("penetration along the beam", penetration(e)),
+        row(
+            if arc { "penetration of a bead on plate" } else { "penetration along the beam" },
+            penetration(e),
+        ),
         row("width at the surface", banded(Some(e.width_mm), e.width_low_mm, e.width_high_mm)),
     ];
-    if e.root_penetration_mm.is_some() {
+    // An arc's depth is not counted, so its root is not worked out.
+    if e.root_penetration_mm.is_some() && !arc {
         rows.push(row(
             "penetration along the joint line",
             banded(e.root_penetration_mm, e.root_penetration_low_mm, e.root_penetration_high_mm),
@@ -145,7 +173,10 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
             ),
         ));
     }
-    if let (Some(dilution), Some(low), Some(high)) = (e.dilution, e.dilution_low, e.dilution_high) {
+    // Without wire it is all parent metal.
+    if let (Some(dilution), Some(low), Some(high)) = (e.dilution, e.dilution_low, e.dilution_high)
+        && e.deposited_area_mm2 > 0.0
+    {
         let percent = |share: f64| 100.0 * share;
         rows.push(row(
             "dilution",
@@ -184,7 +215,10 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
             significant(e.heat_input_kj_per_mm, 3)
         ),
     ));
-    rows.push(row("absorbed share", format!("{:.0} %", 100.0 * said.absorbed_share)));
+    rows.push(row(
+        if arc { "thermal efficiency" } else { "absorbed share" },
+        format!("{:.0} %", 100.0 * said.absorbed_share),
+    ));
     let two = |low: f64, high: f64, unit: &str| {
         format!("{} to {} {unit}", significant(low, 2), significant(high, 2))
     };
@@ -197,15 +231,10 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
     if let Some(ce) = e.ce_iiw_percent {
         rows.push(row("CE(IIW)", format!("{ce:.2} %")));
     }
-    if let (Some(hv), Some(m)) = (e.hardness_hv, e.hardness_martensite_hv) {
+    if let (Some(hv), Some(m)) = (hardness(e), e.hardness_martensite_hv) {
         rows.push(row(
             "hardness beside the weld, by cooling time",
-            match e.hardness_low_hv {
-                Some(low) if hv - low >= 1.0 => {
-                    format!("{low:.0} to {hv:.0} HV (all martensite {m:.0})")
-                }
-                _ => format!("about {hv:.0} HV (all martensite {m:.0})"),
-            },
+            format!("{hv} (all martensite {m:.0})"),
         ));
     }
     if let Some(t) = e.preheat_deg_c {
@@ -396,6 +425,12 @@ pub fn compared(out: &CompareOut) -> Vec<Vec<String>> {
         (Some(false), _) => "no".to_owned(),
         (None, _) => none(),
     });
+    if out.settings.iter().any(|s| s.expected.complete_penetration.is_some()) {
+        row("fused through the joint line", &|s| match s.expected.complete_penetration {
+            Some(yes) => if yes { "yes" } else { "no" }.to_owned(),
+            None => none(),
+        });
+    }
     row("passes of each weld", &|s| s.passes.to_string());
     row("deposit", &|s| some(Some(s.deposit_mm2), "mm²"));
     row("heat into the joint", &|s| some(Some(s.heat_kj_per_mm), "kJ/mm"));
@@ -405,7 +440,10 @@ pub fn compared(out: &CompareOut) -> Vec<Vec<String>> {
         }
         _ => none(),
     });
-    row("time", &|s| some(Some(s.time_s_per_m), "s"));
+    if out.settings.iter().any(|s| s.expected.hardness_hv.is_some()) {
+        row("hardness beside the weld", &|s| hardness(&s.expected).unwrap_or_else(none));
+    }
+    row("time, arc or beam on", &|s| some(Some(s.time_s_per_m), "s"));
     row("wire", &|s| some(Some(s.wire_kg_per_m * 1e3), "g"));
     row("gas", &|s| some(s.gas_l_per_m, "l"));
     row("electricity", &|s| some(Some(s.energy_kwh_per_m), "kWh"));

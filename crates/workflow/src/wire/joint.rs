@@ -108,6 +108,14 @@ impl AskedJoint {
         self.lines.iter().find(|(name, _)| *name == field).map(|(_, line)| *line)
     }
 
+    /// The load and which way it points, as a sentence has it.
+    #[must_use]
+    pub fn load_words(&self) -> Option<String> {
+        let need = self.need.as_ref()?;
+        let way = direction_words(&need.load.direction, Some(&self.joint));
+        Some(format!("{} {way}", need.load_text))
+    }
+
     /// Whether it has a weld on each side; none of a bead, and of a lap, whose two welds are two sections.
     #[must_use]
     pub const fn both_sides(&self) -> Option<bool> {
@@ -116,6 +124,24 @@ impl AskedJoint {
                 Some(matches!(welds, Welds::Both))
             }
             Joint::Tee(_) | Joint::Bead => None,
+        }
+    }
+}
+
+/// Which way a load points.
+pub(crate) fn direction_words(direction: &Direction, joint: Option<&Joint>) -> String {
+    let (across, upright) = match joint {
+        Some(Joint::Butt(_)) => {
+            ("across the weld, in the plane of the plates", "through the thickness, as shear")
+        }
+        _ => ("across the weld, in the plane of the base", "square to the base"),
+    };
+    match direction {
+        Direction::Along => "along the weld".to_owned(),
+        Direction::Across => across.to_owned(),
+        Direction::Upright => upright.to_owned(),
+        Direction::Parts([x, y, z]) => {
+            format!("in parts {x} along, {y} across, {z} {upright}")
         }
     }
 }

@@ -139,7 +139,8 @@ pub struct ExpectedOut {
     pub heat_input_kj_per_mm: f64,
     /// Cooling time from 800 to 500 °C; null for metals that do not transform.
     pub t85_s: Option<f64>,
-    /// The quickest of the relations here (EN's shape factors of a tee at both ends, conduction); hardness is of this one.
+    /// The quickest of the relations here (EN as it stands and fitted to beams, its shape factors of a tee at both ends,
+    /// conduction); hardness is of this one.
     pub t85_low_s: Option<f64>,
     /// The slowest.
     pub t85_high_s: Option<f64>,

@@ -58,6 +58,7 @@ struct SettingForm {
     wires: Option<Spanned<i64>>,
     wire_feed: Text,
     analysis: Option<Spanned<AnalysisForm>>,
+    steel: Text,
 }
 
 #[derive(Debug, Deserialize)]
@@ -312,7 +313,21 @@ fn asked(form: &SettingForm) -> Result<AskedSetting, Refusal> {
         Some(text) => Some(word("metal", text, &Metal::ALL.map(|m| (m.word(), m)))?),
     };
     let gas_flow = read.get::<GasFlow>("gas_flow", &form.gas_flow)?;
-    let analysis = form.analysis.as_ref().map(|a| analysis(a.get_ref(), &mut read)).transpose()?;
+    let analysis = match (&form.analysis, &form.steel) {
+        (Some(_), Some(text)) => return Err(twice("steel", "analysis", text.span().start)),
+        (Some(a), None) => Some(analysis(a.get_ref(), &mut read)?),
+        (None, Some(text)) if text.get_ref().trim().is_empty() => None,
+        (None, Some(text)) => {
+            Some(steel(text.get_ref()).map_err(|r| at(text.span().start, r.in_field("steel")))?)
+        }
+        (None, None) => None,
+    };
+    if let Some(steel) = &analysis {
+        could_be_steel(steel).map_err(|r| {
+            let start = form.analysis.as_ref().map(|a| a.span().start);
+            at(start.or(form.steel.as_ref().map(|s| s.span().start)).unwrap_or(0), r)
+        })?;
+    }
     let lens = match &form.optics {
         None => None,
         Some(o) => Some(quantity("optics.lens", &o.get_ref().lens)?),
@@ -355,6 +370,94 @@ fn analysis(form: &AnalysisForm, read: &mut Reader) -> Result<Composition, Refus
         b: share("analysis.b", &form.b)?,
         nb: share("analysis.nb", &form.nb)?,
     })
+}
+
+/// Refuses what no steel is: the relations of hardness and preheat would answer all the same.
+fn could_be_steel(steel: &Composition) -> Result<(), Refusal> {
+    let refuse = |fact: String| {
+        Err(Refusal::new(fact, "write per cent of mass, as the certificate does: C 0.18, Mn 1.4")
+            .in_field("steel"))
+    };
+    if steel.c.percent() > 2.1 {
+        return refuse(format!("{:.2} % of carbon is cast iron, and no steel", steel.c.percent()));
+    }
+    let all = [
+        steel.c, steel.si, steel.mn, steel.cr, steel.mo, steel.v, steel.ni, steel.cu, steel.b,
+        steel.nb,
+    ];
+    let sum: f64 = all.iter().map(|s| s.percent()).sum();
+    if sum > 50.0 {
+        return refuse(format!("the analysis adds up to {sum:.0} % beside the iron"));
+    }
+    Ok(())
+}
+
+/// An analysis as a certificate lists it: `C 0.18, Si 0.3, Mn 1.4`, in per cent of mass.
+fn steel(text: &str) -> Result<Composition, Refusal> {
+    let mut made = Composition::default();
+    let mut said: Vec<String> = Vec::new();
+    let advice = "write elements with their per cent of mass, as the certificate lists them: C 0.18, Si 0.3, Mn 1.4";
+    let chars: Vec<char> = text.chars().collect();
+    let mut parts: Vec<String> = Vec::new();
+    let mut last = ' ';
+    for (i, &c) in chars.iter().enumerate() {
+        // A comma between figures is a decimal one.
+        let next = chars.get(i + 1).copied().unwrap_or(' ');
+        let c = if c == ',' && last.is_ascii_digit() && next.is_ascii_digit() { '.' } else { c };
+        let figure = |c: char| c.is_ascii_digit() || c == '.';
+        if c.is_alphabetic() || figure(c) || c == '-' {
+            match parts.last_mut() {
+                Some(part)
+                    if c.is_alphabetic() && last.is_alphabetic()
+                        || figure(c) && (figure(last) || last == '-') =>
+                {
+                    part.push(c)
+                }
+                _ => parts.push(c.to_string()),
+            }
+        }
+        last = c;
+    }
+    for pair in parts.chunks(2) {
+        let [name, number] = pair else {
+            let fact = format!("'{}' stands without its number", pair.concat());
+            return Err(Refusal::new(fact, advice));
+        };
+        let percent =
+            number.parse::<f64>().ok().filter(|p| (0.0..=100.0).contains(p)).ok_or_else(|| {
+                Refusal::new(format!("'{number}' is no per cent of {name}"), advice)
+            })?;
+        let element = name.to_lowercase();
+        if said.contains(&element) {
+            return Err(Refusal::new(format!("{name} is given twice"), "give each element once"));
+        }
+        let share = Share::from_percent(percent);
+        match element.as_str() {
+            "c" => made.c = share,
+            "si" => made.si = share,
+            "mn" => made.mn = share,
+            "cr" => made.cr = share,
+            "mo" => made.mo = share,
+            "v" => made.v = share,
+            "ni" => made.ni = share,
+            "cu" => made.cu = share,
+            "b" => made.b = share,
+            "nb" => made.nb = share,
+            // On every certificate, and in none of the formulas.
+            "p" | "s" | "al" | "n" | "ti" => {}
+            _ => {
+                return Err(Refusal::new(
+                    format!("there is no element '{name}' in a steel's analysis here"),
+                    advice,
+                ));
+            }
+        }
+        said.push(element);
+    }
+    if !said.iter().any(|e| e == "c") {
+        return Err(Refusal::new("the analysis has no carbon", advice));
+    }
+    Ok(made)
 }
 
 /// Refuses fields of the other kind of process: ignored, they would mislead.
@@ -776,6 +879,39 @@ feed = "travel"
         match setting_from_toml("s.toml", text).unwrap().process {
             AskedProcess::Laser(laser) => laser,
             AskedProcess::Arc(_) => panic!("an arc"),
+        }
+    }
+
+    /// By construction: one analysis as certificates write it, in a table, or with decimal commas.
+    #[test]
+    fn a_steel_is_read_as_its_certificate_lists_it() {
+        let of = |line: &str| {
+            setting_from_toml("s.toml", &format!("{line}\n{FULL}")).map(|s| s.analysis.unwrap())
+        };
+        let table = format!("{FULL}[analysis]\nc = \"0.18 %\"\nsi = \"0.3 %\"\nmn = \"1.4 %\"\n");
+        let table = setting_from_toml("s.toml", &table).unwrap().analysis.unwrap();
+        for text in [
+            "C 0.18, Si 0.3, Mn 1.4",
+            "C=0.18% Si=0.3% Mn=1.4% P=0.012%",
+            "C 0,18, Si 0,3, Mn 1,4",
+            "c0.18 si.3 mn1.4",
+        ] {
+            assert_eq!(of(&format!("steel = \"{text}\"")).unwrap(), table, "{text}");
+        }
+        for (text, fact) in [
+            ("C 0.18, Xx 1", "no element 'Xx'"),
+            ("C 0.18, Mn", "'Mn' stands without its number"),
+            ("Mn 1.4", "no carbon"),
+            ("C 0.18 C 0.2", "given twice"),
+            ("C 180", "no per cent"),
+            ("C 18", "no steel"),
+            ("C 0.1 Cr 30 Ni 30", "adds up to 60 %"),
+            ("C -1", "no per cent"),
+            ("0.18 C", "no per cent"),
+        ] {
+            let said = of(&format!("steel = \"{text}\"")).unwrap_err();
+            assert!(said.fact.contains(fact), "{text}: {}", said.fact);
+            assert_eq!(said.field.as_deref(), Some("steel"));
         }
     }
 

@@ -88,6 +88,7 @@ const SETTING: &[Field] = &[
     field("voltage", Want::Text, "24 V"),
     field("preheat", Want::Temperature, "20 °C"),
     field("metal", Want::Text, "carbon steel"),
+    field("steel", Want::Text, "C 0.17, Si 0.3, Mn 1.4"),
     field("gas", Want::Text, "argon"),
     field("gas_flow", Want::GasFlow, "15 l/min"),
     NOTE,
