@@ -158,6 +158,7 @@ async fn form_page(
                 Some(Err(refusal)) => (told(refusal)),
                 Some(Ok(started)) => { (answer(started)) @if let Some((id, ..)) = of { (which(id, &settings)) } },
             }
+            @if of.is_some() { h2 { "The joint as it is described" } }
             form method="post" action=(action) {
                 @match of { Some((_, number, _)) => (from(number)), None => div.field { label for="name" { "Name" } input id="name" name="name" value=(name); p.hint { "as the claim will name it" } } }
                 div.columns { (fields(&entries(), values, refused)) }

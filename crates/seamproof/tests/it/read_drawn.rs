@@ -382,7 +382,7 @@ fn an_outline_is_proposed_around_a_place_inside() {
     let said = seamproof(place.path(), &["read", "a.png", "--inside", "9000,5"]);
     said.refuses(
         "a.png: inside: the place at (9000.0, 5.0) lies outside the picture of 540 x 300 pixels",
-        "click inside the fused zone",
+        "choose a place inside the fused zone",
     );
     // The photo where a reading file belongs, and the other way round.
     seamproof(place.path(), &["read", "a.png"]).refuses(
