@@ -5,7 +5,7 @@
 //! | another machine without leave | without `--shop` only this machine is listened to; with it, a pass phrase (Argon2id) and a session |
 //! | guessing | few tries, then a wait, for each address and for all together |
 //! | listening in | TLS with a certificate that this machine made and keeps |
-//! | a foreign page that sends a form here | `Sec-Fetch-Site` and `Origin` must be ours, and the cookie is `SameSite=Strict` |
+//! | a foreign page that sends a form here | `Sec-Fetch-Site` and `Origin` (else `Referer`) must be ours, and the cookie is `SameSite=Strict` |
 //! | a foreign name that leads here (DNS rebinding) | the host must be an address, or this machine's own name |
 
 use crate::app::{App, MOST_UPLOAD};
@@ -220,11 +220,11 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
     }
     let path = request.uri().path();
     // Somebody goes to a page; what a script asks for is not sent elsewhere.
-    let page = *request.method() == Method::GET
-        && headers
-            .get(header::ACCEPT)
-            .and_then(|v| v.to_str().ok())
-            .is_some_and(|a| a.contains("html"));
+    let html = headers
+        .get(header::ACCEPT)
+        .and_then(|v| v.to_str().ok())
+        .is_some_and(|a| a.contains("html"));
+    let page = *request.method() == Method::GET && html;
     let open_to_all = path == "/log-in" || path.starts_with("/static/");
     if let Some(door) = &app.shop
         && !open_to_all
@@ -250,11 +250,11 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
         let back = serde_urlencoded::to_string([("back", whole)]).unwrap_or_default();
         return Redirect::to(&format!("/name?{back}")).into_response();
     }
-    in_our_words(next.run(request).await, page)
+    in_our_words(next.run(request).await, html)
 }
 
 /// What a library of ours says of a request that it cannot read is a text for whoever writes programs.
-fn in_our_words(answer: Response, page: bool) -> Response {
+fn in_our_words(answer: Response, html: bool) -> Response {
     let status = answer.status();
     let plain = answer
         .headers()
@@ -276,7 +276,7 @@ fn in_our_words(answer: Response, page: bool) -> Response {
             "load the page again, and send it from there",
         ),
     };
-    if page {
+    if html {
         (status, sheet::bare("This cannot be done", &told(&refusal))).into_response()
     } else {
         (status, Told(Failed::Refused(refusal)).body()).into_response()

@@ -168,6 +168,45 @@ fn a_predicted_tee_reads_as_it_was_made() {
     }
 }
 
+/// By construction: struck squarely, the upright's toe lies half the width of the surface from the corner, moved by the aim.
+/// Points of the body lie on the upright's face to the last bit there.
+#[test]
+fn a_beam_square_to_the_upright_has_its_own_toe() {
+    let joint = Plates::Tee {
+        base: mm(10.0),
+        upright: mm(8.0),
+        angle: Angle::from_deg(110.0),
+        gap: Length::ZERO,
+        both: true,
+    };
+    for step in 0..40 {
+        let aim = -0.4 + 0.02 * f64::from(step);
+        let laser = Laser {
+            beam: Beam {
+                power: Power::from_w(1800.0),
+                spot: Length::from_um(100.0),
+                ..narrow().beam
+            },
+            travel: Speed::from_mm_per_s(6.0),
+            wobble: Some(Wobble {
+                pattern: Pattern::Line,
+                width: mm(1.5),
+                frequency: Frequency::from_hz(60.0),
+            }),
+            torch_angle: Angle::from_deg(20.0),
+            aim: mm(aim),
+            wire: WIRES,
+        };
+        let said = expect(&laser, joint);
+        let leg = said.middle.least(Reading::LegUpright).unwrap();
+        let own = 0.5 * said.middle.width + aim;
+        assert!((leg - own).abs() < 1e-6, "aim {aim:.2}: {leg} and {own}");
+        let [low, high] = said.ends.as_ref().unwrap();
+        let throat = said.middle.throat().unwrap();
+        assert!(low.throat().unwrap() < throat && throat < high.throat().unwrap(), "{aim:.2}");
+    }
+}
+
 /// Past half the width over sin b depth buys no throat: four times the power reaches hardly farther at 45°.
 #[test]
 fn depth_alone_buys_no_root() {
