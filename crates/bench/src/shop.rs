@@ -225,6 +225,8 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
         .and_then(|v| v.to_str().ok())
         .is_some_and(|a| a.contains("html"));
     let page = *request.method() == Method::GET && html;
+    // A form posts; only a script puts.
+    let html = html && *request.method() != Method::PUT;
     let open_to_all = path == "/log-in" || path.starts_with("/static/");
     if let Some(door) = &app.shop
         && !open_to_all
