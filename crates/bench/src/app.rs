@@ -20,9 +20,18 @@ use std::sync::{Arc, PoisonError, RwLock};
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::set_header::SetResponseHeaderLayer;
+use workflow::refusal::Refusal;
 
 /// The largest photo that is taken in, and with it the largest request.
 pub(crate) const MOST_UPLOAD: usize = 256 << 20;
+
+/// Said of a larger one.
+pub(crate) fn too_large() -> Refusal {
+    Refusal::new(
+        format!("the photo is larger than {} MB", MOST_UPLOAD >> 20),
+        "save it as JPEG, or crop it to the weld",
+    )
+}
 
 /// What all pages share.
 pub(crate) struct Bench {

@@ -8,7 +8,7 @@
 //! | a foreign page that sends a form here | `Sec-Fetch-Site` and `Origin` (else `Referer`) must be ours, and the cookie is `SameSite=Strict` |
 //! | a foreign name that leads here (DNS rebinding) | the host must be an address, or this machine's own name |
 
-use crate::app::{App, MOST_UPLOAD};
+use crate::app::{App, MOST_UPLOAD, too_large};
 use crate::failed::{Failed, Told, told};
 use crate::form::{Posted, one, unseen};
 use crate::sheet;
@@ -202,11 +202,7 @@ pub(crate) async fn guard(State(app): State<App>, request: Request, next: Next) 
     let declared =
         headers.get(header::CONTENT_LENGTH).and_then(|v| v.to_str().ok()?.parse::<usize>().ok());
     if declared.is_some_and(|bytes| bytes > MOST_UPLOAD + FORM) {
-        let refusal = Refusal::new(
-            format!("the photo is larger than {} MB", MOST_UPLOAD >> 20),
-            "save it as JPEG, or crop it to the weld",
-        );
-        return (StatusCode::PAYLOAD_TOO_LARGE, sheet::bare("Too large", &told(&refusal)))
+        return (StatusCode::PAYLOAD_TOO_LARGE, sheet::bare("Too large", &told(&too_large())))
             .into_response();
     }
     let changes = !matches!(*request.method(), Method::GET | Method::HEAD | Method::OPTIONS);

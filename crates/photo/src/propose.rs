@@ -36,6 +36,8 @@ use crate::pyramid::{Pyramid, level_from_picture, size_of_pixel};
 use crate::seen::{Seen, judge};
 use crate::trace::{Along, Asked, Follow, Shape, trace};
 use rayon::prelude::*;
+use weld::section::Point;
+use weld::section::outline::{centroid, contains, to_boundary};
 
 /// Rays from the click.
 const RAYS: usize = 180;
@@ -245,15 +247,20 @@ fn agreed(pyramid: &Pyramid, click: Px) -> (Vec<Agreed>, usize) {
             [from[0] + reach * cos, from[1] + reach * sin]
         })
     };
+    let at = Point::new(click[0], click[1]);
     let ask = |places: Vec<Px>| -> Vec<Vec<Found>> {
-        let ways = |p| ways_from(pyramid, p).into_iter().filter(|w| holds(&w.px, click)).collect();
+        let ways = |p| {
+            let all = ways_from(pyramid, p).into_iter();
+            all.filter(|w| contains(&w.outline, at, 0.0)).collect()
+        };
         places.into_par_iter().map(ways).collect()
     };
     let mut all = ask(vec![click]);
     let Some(radius) = all[0].first().map(|w| w.radius) else { return (Vec::new(), 1) };
     all.extend(ask(around(click, ASIDE * radius).collect()));
     if let Some(best) = alike(&all).first() {
-        let centre = middle(&best.way.px);
+        let centre = centroid(&best.way.outline);
+        let centre = [centre.x, centre.y];
         let reach = ASIDE * best.way.radius;
         all.extend(ask(std::iter::once(centre).chain(around(centre, reach)).collect()));
     }
@@ -296,45 +303,15 @@ fn alike(by_place: &[Vec<Found>]) -> Vec<Agreed> {
 
 /// Whether nearly all of a way lies within another.
 fn lies_in(inner: &Found, outer: &Found) -> bool {
-    10 * inner.px.iter().filter(|p| holds(&outer.px, **p)).count() >= 9 * inner.px.len()
-}
-
-/// Whether a closed way goes around a place.
-fn holds(px: &[Px], p: Px) -> bool {
-    let mut inside = false;
-    for (i, a) in px.iter().enumerate() {
-        let b = px[(i + 1) % px.len()];
-        if (a[1] > p[1]) != (b[1] > p[1])
-            && p[0] < a[0] + (p[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
-        {
-            inside = !inside;
-        }
-    }
-    inside
-}
-
-/// The centre of an outline's area.
-fn middle(px: &[Px]) -> Px {
-    let (mut area, mut x, mut y) = (0.0, 0.0, 0.0);
-    for (i, p) in px.iter().enumerate() {
-        let q = px[(i + 1) % px.len()];
-        let cross = p[0] * q[1] - q[0] * p[1];
-        area += cross;
-        x += (p[0] + q[0]) * cross;
-        y += (p[1] + q[1]) * cross;
-    }
-    if area.abs() < 1e-9 {
-        px.first().copied().unwrap_or_default()
-    } else {
-        [x / (3.0 * area), y / (3.0 * area)]
-    }
+    let within = inner.outline.iter().filter(|p| contains(&outer.outline, **p, 0.0)).count();
+    10 * within >= 9 * inner.outline.len()
 }
 
 /// A closed way on the picture.
 #[derive(Clone)]
 struct Found {
-    /// One place a ray.
-    px: Vec<Px>,
+    /// One place a ray, picture pixels.
+    outline: Vec<Point>,
     points: Vec<Px>,
     score: f64,
     /// Mean distance from the click.
@@ -354,30 +331,21 @@ fn ways_from(pyramid: &Pyramid, click: Px) -> Vec<Found> {
         .filter(|way| polar.face_share(way) <= MOST_FACE)
         .map(|way| {
             let px: Vec<Px> = (0..RAYS).map(|ray| polar.place(ray, way.at[ray])).collect();
+            let outline = px.iter().map(|p| Point::new(p[0], p[1])).collect();
             let radius = way.at.iter().map(|&j| polar.radii[j]).sum::<f64>() / RAYS as f64;
             let points = px.iter().step_by(RAYS.div_ceil(POINTS)).copied().collect();
-            Found { px, points, score: way.score, radius }
+            Found { outline, points, score: way.score, radius }
         })
         .collect()
 }
 
 /// Mean distance of two ways, as a share of the smaller one's mean radius.
 fn apart(a: &Found, b: &Found) -> f64 {
-    let mean = |from: &[Px], to: &[Px]| {
-        let near = |p: &Px| {
-            let n = to.len();
-            (0..n).map(|i| to_side(*p, to[i], to[(i + 1) % n])).fold(f64::INFINITY, f64::min)
-        };
-        from.iter().map(near).sum::<f64>() / from.len().max(1) as f64
+    let mean = |from: &[Point], to: &[Point]| {
+        from.iter().map(|p| to_boundary(*p, to)).sum::<f64>() / from.len().max(1) as f64
     };
-    mean(&a.px, &b.px).max(mean(&b.px, &a.px)) / a.radius.min(b.radius).max(1e-9)
-}
-
-fn to_side(p: Px, a: Px, b: Px) -> f64 {
-    let d = [b[0] - a[0], b[1] - a[1]];
-    let long = (d[0] * d[0] + d[1] * d[1]).max(1e-12);
-    let t = (((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / long).clamp(0.0, 1.0);
-    (p[0] - a[0] - t * d[0]).hypot(p[1] - a[1] - t * d[1])
+    mean(&a.outline, &b.outline).max(mean(&b.outline, &a.outline))
+        / a.radius.min(b.radius).max(1e-9)
 }
 
 /// The surroundings of a click by ray and step of radius, ray after ray.

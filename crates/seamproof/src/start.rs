@@ -192,7 +192,9 @@ fn predicted(said: &ExpectOut) -> String {
 
 fn choices(found: &SearchOut) -> String {
     let mut text = format!("\n  worth trying first (of {} settings)\n", found.looked_at);
-    text.push_str(&wrapped(&format!("the gun: {}", found.gun.join("; ")), "  ", "    "));
+    if !found.gun.is_empty() {
+        text.push_str(&wrapped(&format!("the gun: {}", found.gun.join("; ")), "  ", "    "));
+    }
     if !found.choices.is_empty() {
         text.push_str(&aligned(&says::choices(found), 2));
         for c in &found.choices {

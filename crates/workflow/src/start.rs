@@ -22,7 +22,7 @@ use physics::predict::{PredictError, predict};
 use physics::search::{
     Bites, Choice, Goal, Gun, Hand, answers, candidates, drawn, look, sieve, worth_a_look,
 };
-use physics::setting::{Plates, Work};
+use physics::setting::{Laser, Plates, Work};
 use physics::strength::parent::Plate;
 use physics::strength::refusal::{Effect, What};
 use physics::strength::{Joint, Need, Part, StrengthError, needed};
@@ -308,17 +308,14 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
     })?;
     out.choices = forms;
     let mut telling = Vec::new();
-    let mut of_a_choice = true;
-    for (i, choice) in
-        shown.iter().map(|(_, choice)| *choice).chain(serving.iter().copied()).enumerate()
-    {
+    for choice in shown.iter().map(|(_, choice)| *choice).chain(serving.iter().copied()) {
         // A keyhole that is shallower than wide, or one that comes out below, tells little of depth.
         telling = most_telling(&choice.laser, &gun, &work).map_err(refuse)?;
         if !telling.is_empty() {
-            of_a_choice = i < shown.len();
             break;
         }
     }
+    let of_a_choice = |laser: &Laser| shown.iter().any(|(_, choice)| choice.laser == *laser);
     out.coupons = telling
         .iter()
         .enumerate()
@@ -326,7 +323,7 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
             let asked = AskedSetting::of(AskedProcess::Laser(c.laser));
             CouponOut {
                 setting: setting_form(&c.laser),
-                tells: if i == 0 && !of_a_choice { NOT_THE_CHOICE } else { c.tells },
+                tells: if i == 0 && !of_a_choice(&c.laser) { NOT_THE_CHOICE } else { c.tells },
                 expected: expected_form(&c.laser, &work, &c.said, &asked),
                 band: band_form(&c.said),
             }

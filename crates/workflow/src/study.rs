@@ -165,22 +165,22 @@ impl Study {
     ///
     /// When the file cannot be read.
     pub fn joint_of(&self, section: &Revision) -> Result<Option<(String, AskedJoint)>, Refusal> {
-        let read = |record: RecordId| -> Result<Option<(String, AskedJoint)>, Refusal> {
-            let kept = self.last(record)?;
-            // A joint that cannot be understood says nothing of a section.
-            let asked = joint_from_toml(&kept.content.name, &kept.content.text).ok();
-            Ok(asked.map(|asked| (kept.content.name, asked)))
+        // A joint that cannot be understood says nothing of a section.
+        let read = |joint: Revision| {
+            let asked = joint_from_toml(&joint.content.name, &joint.content.text).ok()?;
+            Some((joint.content.name, asked))
         };
         if let Some(coupon) = section.content.parent
             && let Some(joint) = self.last(coupon)?.content.parent
         {
-            return read(joint);
+            return Ok(read(self.last(joint)?));
         }
         let kind = section_kind(&section.content.text);
         let mut of_kind = Vec::new();
         for joint in self.list(Kind::Joint)? {
-            if section_kind(&self.last(joint.record)?.content.text) == kind {
-                of_kind.extend(read(joint.record)?);
+            let joint = self.last(joint.record)?;
+            if section_kind(&joint.content.text) == kind {
+                of_kind.extend(read(joint));
             }
         }
         Ok(if of_kind.len() == 1 { of_kind.pop() } else { None })

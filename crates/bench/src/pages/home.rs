@@ -14,6 +14,8 @@ use axum::{Form, Json};
 use maud::{Markup, html};
 use serde_json::{Value, json};
 use std::path::PathBuf;
+use weld::quantity::Length;
+use weld::quantity::parse::parse;
 use workflow::refusal::Refusal;
 use workflow::study::{ENDING, Kind, Study};
 use workflow::wire::study::short_text;
@@ -344,23 +346,10 @@ pub(crate) async fn units(Query(asked): Query<Posted>) -> maud::Markup {
 /// Is a text a length? Asked by the desk before anything is drawn with it.
 pub(crate) async fn length(Query(asked): Query<Posted>) -> Result<Json<Value>, Told> {
     let text = one(&asked, "text");
-    if let Ok(bare) = text.replace(',', ".").parse::<f64>() {
-        return Err(Refusal::new(
-            format!("'{text}' has no unit"),
-            format!("write {bare} mm, {bare} in, or the unit that it was measured in"),
-        )
-        .into());
-    }
-    let out = workflow::units::units(text)?;
-    if out.kind != "length" {
-        let fact = format!("'{text}' is a {}, and a length is needed", out.kind);
-        return Err(
-            Refusal::new(fact, "write a length with its unit, such as 10 mm or 1/2 in").into()
-        );
-    }
-    if out.values.first().is_some_and(|v| v.value <= 0.0) {
+    let length = parse::<Length>(text).map_err(|e| Refusal::new(&e, e.advice()))?;
+    if length <= Length::ZERO {
         let fact = format!("'{text}' is no distance between two points");
         return Err(Refusal::new(fact, "write a length above zero, such as 10 mm or 1/2 in").into());
     }
-    Ok(Json(json!({ "shown": out.values.first().map(|v| v.shown.clone()) })))
+    Ok(Json(json!({ "mm": length.mm() })))
 }

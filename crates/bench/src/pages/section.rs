@@ -1,7 +1,7 @@
 //! `read`: sections with their photos; the desk on which a section is marked and read.
 
 use super::{by, found, from_of, keep_next, saved_or};
-use crate::app::{App, MOST_UPLOAD};
+use crate::app::{App, too_large};
 use crate::failed::{Failed, Told, told};
 use crate::form::{Posted, from, one, text, unseen};
 use crate::keep::Open;
@@ -143,11 +143,11 @@ async fn new_form(
     let coupon = Some(one(posted, "coupon")).filter(|c| !c.is_empty());
     let coupon = coupon.map(str::to_owned).or_else(|| coupons.last().map(|c| c.name.clone()));
     // What was chosen; else the joint of this coupon; else the last one of the study.
-    let welded = coupons.iter().find(|c| Some(&c.name) == coupon.as_ref()).and_then(|c| c.parent);
+    let known = coupons.iter().find(|c| Some(&c.name) == coupon.as_ref());
+    let welded = known.and_then(|c| c.parent);
     let welded = joints.iter().find(|(record, ..)| Some(*record) == welded).or(joints.last());
     // The next cut of the coupon.
-    let of = coupons.iter().find(|c| Some(&c.name) == coupon.as_ref()).map(|c| c.record);
-    let sections = match of {
+    let sections = match known.map(|c| c.record) {
         Some(of) => app.study()?.look(move |study| study.count(Kind::Section, Some(of))).await?,
         None => 0,
     };
@@ -206,10 +206,7 @@ struct Upload {
 async fn uploaded(mut parts: Multipart) -> Result<Upload, (StatusCode, Refusal)> {
     let broken = |e: &MultipartError| {
         let refusal = if e.status() == StatusCode::PAYLOAD_TOO_LARGE {
-            Refusal::new(
-                format!("the photo is larger than {} MB", MOST_UPLOAD >> 20),
-                "save it as JPEG, or crop it to the weld",
-            )
+            too_large()
         } else {
             Refusal::new("the photo did not arrive whole", "send it again").in_field("photo")
         };
@@ -330,9 +327,8 @@ async fn take_in(
     open.write(move |study| -> Result<_, Unsaved> {
         let (name, photo_name) =
             (format!("sections/{slug}.toml"), format!("sections/{slug}.{ending}"));
-        let taken =
-            |kind, name: &str| study.list(kind).map(|all| all.iter().any(|l| l.name == name));
-        if taken(Kind::Section, &name)? || taken(Kind::Photo, &photo_name)? {
+        let (sections, photos) = (study.list(Kind::Section)?, study.list(Kind::Photo)?);
+        if sections.iter().any(|s| s.name == name) || photos.iter().any(|p| p.name == photo_name) {
             let fact = format!("coupon {coupon} has a section {section} already");
             return Err(Refusal::new(
                 fact,
@@ -384,7 +380,6 @@ async fn take_in(
                 study.put(Kind::Coupon, &put, &by)?.record
             }
         };
-        let sections = study.list(Kind::Section)?;
         let twin = sections.iter().find(|s| s.photo == Some(hash)).map(|s| s.record);
         study.put_decoded(&Put::new(&photo_name, "").under(parent), &photo, &decoded, &by)?;
         Ok((study.put_section(&Put::new(&name, &text).under(parent), &by)?.record, twin))
