@@ -113,6 +113,27 @@ struct Done {
     frames: Vec<f64>,
     script: Vec<Span>,
     tasks: Vec<Span>,
+    /// All that has a name, to tell what a long task did.
+    named: Vec<(String, Span)>,
+}
+
+impl Done {
+    /// What the longest task did, the longest parts first.
+    fn longest(&self) -> String {
+        let Some(task) = self.tasks.iter().max_by(|a, b| a.worked.total_cmp(&b.worked)) else {
+            return String::new();
+        };
+        let inside = |s: &Span| s.from >= task.from && s.to <= task.to;
+        let mut parts: BTreeMap<&str, f64> = BTreeMap::new();
+        for (name, span) in self.named.iter().filter(|(_, s)| inside(s)) {
+            *parts.entry(name).or_default() += span.worked / 1e3;
+        }
+        let mut parts: Vec<(&str, f64)> = parts.into_iter().collect();
+        parts.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let words: Vec<String> =
+            parts.iter().take(9).map(|(name, ms)| format!("{name} {ms:.1}")).collect();
+        words.join(", ")
+    }
 }
 
 fn done(events: &[Value]) -> Done {
@@ -134,6 +155,9 @@ fn done(events: &[Value]) -> Done {
         // Each frame hands its layers over once.
         if is(e, &["Commit"]) {
             out.frames.push(from);
+        }
+        if let Some(name) = e["name"].as_str() {
+            out.named.push((name.to_owned(), span));
         }
         if is(e, &["RunTask", "ThreadControllerImpl::RunTask"]) {
             out.tasks.push(span);
@@ -186,6 +210,7 @@ fn told(what: &str, took: Duration, events: &[Value], asked: f64) {
         at(&mut tasks, 1.0),
         asked / took.as_secs_f64(),
     );
+    println!("{:<22} its longest task, ms: {}", "", done.longest());
 }
 
 #[tokio::main]

@@ -150,12 +150,12 @@ export class View {
     return s !== this.s || tx !== this.tx || ty !== this.ty;
   }
 
-  /** So far that it has to be laid out again although it still moves. */
+  /** So far that it has to be laid out again although it still moves: seldom, since that is what a pinch costs. */
   get far() {
     const f = this.s / this.base.s;
     const middle = [(this.w / 2 - this.base.tx) / this.base.s, (this.h / 2 - this.base.ty) / this.base.s];
     const off = Math.max(Math.abs(middle[0] * this.s + this.tx - this.w / 2), Math.abs(middle[1] * this.s + this.ty - this.h / 2));
-    return f > 1.6 || f < 0.62 || off > 0.4 * Math.min(this.w, this.h);
+    return f > 2.5 || f < 0.4 || off > 0.4 * Math.min(this.w, this.h);
   }
 
   /** Moves the world: all that a frame of a pan or pinch does. */
