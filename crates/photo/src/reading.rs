@@ -37,6 +37,7 @@ use crate::trace::{Along, Asked, Follow, Outline, Remark, Shape, TraceError, tra
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
+use weld::quantity::show::given;
 use weld::reading::{Answer, Reading, Readings};
 use weld::section::{
     Dimensioned, Face, JointReading, Plates, Point, SectionError, SectionReading, Side,
@@ -206,7 +207,7 @@ pub enum ReadError {
         height: u32,
     },
     /// A plate length cannot be.
-    #[error("plates.{field} is {value} mm, which is not a usable length")]
+    #[error("plates.{field} is {} mm, which is not a usable length", given(*value))]
     PlateLength {
         /// The field.
         field: &'static str,
@@ -665,6 +666,7 @@ fn photo_remarks(
         ));
     }
     remarks.extend(size_remark(ready));
+    remarks.extend(thickness_remark(&marks.plates, &ready.section.plates));
     for (field, points) in marks.plates.faces().into_iter().filter(|(f, _)| *f != "joint_line") {
         remarks.extend(surface::unseen(&ready.pyramid, points).into_iter().map(|(p, instead)| {
             let what = match instead {
@@ -689,6 +691,23 @@ fn photo_remarks(
         }
     }
     remarks
+}
+
+/// A known thickness may differ from the marked faces by so much before it is told; common practice, no source.
+pub const OTHER_THICKNESS: f64 = 0.15;
+
+/// Where both faces of the upright are marked, they say where the joint line ends, and the typed thickness is what full
+/// penetration is judged by: told where they contradict each other.
+fn thickness_remark(marked: &PlateMarks, plates: &Plates) -> Option<String> {
+    let (typed, Plates::Tee(tee)) = (marked.upright_thickness_mm?, plates) else { return None };
+    let left = tee.left?;
+    let seen = (left.x - tee.right.x).abs() * tee.right.angle.sin();
+    ((seen / typed - 1.0).abs() > OTHER_THICKNESS).then(|| {
+        format!(
+            "plates.upright_thickness is {} mm, and the marked faces of the upright lie {seen:.2} mm apart: one of the two is wrong, and lengths along the joint line go by the faces",
+            given(typed)
+        )
+    })
 }
 
 /// A fused zone beyond these is no weld of this trade's plates, mm. Common practice.

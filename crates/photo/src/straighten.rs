@@ -15,6 +15,7 @@
 //! Not covered: lens distortion, a rectangle above or below the section.
 
 use crate::marks::Px;
+use weld::quantity::show::given;
 
 /// A map of the plane that keeps straight lines straight.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -107,7 +108,7 @@ pub enum StraightenError {
         px: f64,
     },
     /// A size that cannot be.
-    #[error("straighten.size holds {mm} mm, which is not a usable length")]
+    #[error("straighten.size holds {} mm, which is not a usable length", given(*mm))]
     Size {
         /// The length.
         mm: f64,

@@ -19,6 +19,7 @@
 //! Sources: geometry; mass balance.
 //! Not covered: which legs a setting wets (they come in), sagging under gravity, several passes, shrinkage into the gap.
 
+use weld::quantity::show::given;
 use weld::quantity::{Angle, Area, Length, Share, Speed};
 use weld::section::Point;
 
@@ -45,7 +46,7 @@ pub enum Feed {
 #[non_exhaustive]
 pub enum DepositError {
     /// A figure that cannot be.
-    #[error("{what} is {value} {unit}, outside {least} to {greatest} {unit}")]
+    #[error("{what} is {} {unit}, outside {least} to {greatest} {unit}", given(*value))]
     Figure {
         /// What it is.
         what: &'static str,

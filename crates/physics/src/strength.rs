@@ -43,6 +43,7 @@ mod tee;
 use std::fmt;
 
 use weld::materials::{Basis, Family, Filler, Grade, MaterialError};
+use weld::quantity::show::given;
 use weld::quantity::{Angle, Length, LineLoad, Stress};
 use weld::source::{
     AISC_360_EFFECTIVE_THROAT, AISC_360_FATIGUE, AWS_D1_1_ALLOWABLE, AWS_D1_1_ONE_SIDED,
@@ -500,7 +501,7 @@ pub enum StrengthError {
         parts: [f64; 3],
     },
     /// A number that cannot be.
-    #[error("{what} is {value} {unit}, outside {least} to {greatest} {unit}")]
+    #[error("{what} is {} {unit}, outside {least} to {greatest} {unit}", given(*value))]
     Number {
         /// What it is.
         what: &'static str,

@@ -40,6 +40,7 @@ pub mod tee;
 pub mod throat;
 pub mod zone;
 
+use crate::quantity::show::given;
 use crate::reading::{Answer, Readings};
 use outline::OutlineError;
 
@@ -384,7 +385,7 @@ pub enum SectionError {
     #[error("the section has no fused outline, so there is nothing to read")]
     NothingFused,
     /// A number is not finite or a thickness is not positive.
-    #[error("{what} is {value}, which is not a usable length")]
+    #[error("{what} is {}, which is not a usable length", given(*value))]
     Number {
         /// What it is.
         what: &'static str,

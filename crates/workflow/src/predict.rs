@@ -431,7 +431,9 @@ fn sources(metal: Metal) -> Vec<Source> {
 pub(crate) fn band_form(said: &Expected) -> Option<BandOut> {
     said.ends.as_ref()?;
     match said.melt.band {
-        Band::Within(regime) => Some(BandOut { factor_90: regime.factor(), regime: regime.word() }),
+        Band::Within { regime, factor } => {
+            Some(BandOut { factor_90: factor, regime: regime.word() })
+        }
         Band::Outside(_) => None,
     }
 }

@@ -7,7 +7,7 @@ use crate::refusal::Refusal;
 use crate::wire::{Asked, OutlineOut, ReadOut, reading_from_toml};
 use photo::decode::{Photo, decode};
 use photo::lay::LayError;
-use photo::reading::{Read, ReadError, Value, WeldRead, read as read_photo};
+use photo::reading::{OTHER_THICKNESS, Read, ReadError, Value, WeldRead, read as read_photo};
 use photo::scale::ScaleError;
 use serde_json::Map;
 use std::path::{Path, PathBuf};
@@ -334,9 +334,6 @@ pub fn joint_words(name: &str) -> &str {
 pub mod nouns {
     pub use photo::reading::{JointRead, Value, WeldRead};
 }
-
-/// A plate that looks by the photo's scale as thick as it cannot be: the joint's own thickness is known.
-const OTHER_THICKNESS: f64 = 0.15;
 
 /// What speaks against a section's scale: its plate, by the marked faces, is not as thick as the joint's.
 #[must_use]

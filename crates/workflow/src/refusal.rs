@@ -190,8 +190,20 @@ fn list_written_as_table(text: &str, at: usize) -> Option<&str> {
 
 /// The reader's words for what stands there and what belongs there, in a person's.
 fn in_words(message: &str) -> String {
-    if message == "invalid boolean, expected `true`" {
-        return "a text stands here without its double quotes".to_owned();
+    let plain = [
+        ("invalid boolean", "a text stands here without its double quotes"),
+        (
+            "string values must be quoted",
+            "a text stands here without its straight double quotes (\")",
+        ),
+        ("invalid basic string", "the text's closing quote is missing"),
+        ("invalid literal string", "the text's closing quote is missing"),
+        ("duplicate key", "it stands in the file twice"),
+        ("key with no value", "a name stands here without = and a value"),
+        ("unclosed table", "the closing bracket of a table's name is missing"),
+    ];
+    if let Some((_, words)) = plain.iter().find(|(theirs, _)| message.starts_with(theirs)) {
+        return (*words).to_owned();
     }
     let Some((given, wanted)) =
         message.strip_prefix("invalid type: ").and_then(|m| m.split_once(", expected "))

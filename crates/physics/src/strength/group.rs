@@ -14,6 +14,7 @@
 //! Not covered: plastic redistribution (see [`centre`](super::centre)), welds of different throats, contact in
 //! compression, fatigue.
 
+use weld::quantity::show::given;
 use weld::quantity::{Force, LineLoad};
 use weld::section::Point;
 
@@ -68,7 +69,7 @@ pub enum GroupError {
         length: f64,
     },
     /// A force or a place is not finite or beyond reason.
-    #[error("the load or its place is not a usable figure ({value})")]
+    #[error("the load or its place is not a usable figure ({})", given(*value))]
     Load {
         /// The figure.
         value: f64,

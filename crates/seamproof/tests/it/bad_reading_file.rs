@@ -125,7 +125,7 @@ fn a_field_of_the_wrong_type_is_told_in_a_persons_words() {
         (
             14,
             "trace = \"straight",
-            "a.toml:14: fused.trace: invalid basic string, expected `\"`",
+            "a.toml:14: fused.trace: the text's closing quote is missing",
             "\"guided\" follows the visible line between the points, \"straight\" takes them as given",
         ),
     ] {

@@ -169,6 +169,25 @@ fn one_weld_of_two_is_read_with_both_faces_marked() {
     }
 }
 
+/// The drawn faces lie 4 mm apart: a typed thickness that says so is silent, another one is told and named.
+#[test]
+fn a_typed_thickness_that_the_faces_contradict_is_told() {
+    for (typed, told) in
+        [("4 mm", None), ("4.3 mm", None), ("6 mm", Some("6 mm")), ("1e308 mm", Some("1e308 mm"))]
+    {
+        let mut drawing = tee_both_sides();
+        drawing.more = format!("upright_thickness = \"{typed}\"\n");
+        let json = read(&drawing, "straight");
+        let remarks: Vec<&str> =
+            json["remarks"].as_array().unwrap().iter().filter_map(Value::as_str).collect();
+        let said = remarks.iter().find(|r| r.contains("plates.upright_thickness"));
+        assert_eq!(said.is_some(), told.is_some(), "{typed}: {remarks:?}");
+        if let (Some(said), Some(told)) = (said, told) {
+            assert!(said.contains(told) && said.contains("4.00 mm apart"), "{said}");
+        }
+    }
+}
+
 /// A crack is an open line: √(0.6² + 0.8²) = 1 and 0.5 on from there, neither closed nor crossing itself.
 #[test]
 fn a_bent_crack_given_straight_is_as_long_as_it_was_drawn() {

@@ -11,6 +11,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use weld::claim::{BlankReason, LeftOut, Repeatability};
+use weld::quantity::show::given;
 
 /// One reading, as it stands in the study.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -57,7 +58,7 @@ pub enum Fault {
     #[error("the section has no label")]
     NoLabel,
     /// A value that no throat has.
-    #[error("{value_mm} mm is no throat")]
+    #[error("{} mm is no throat", given(*value_mm))]
     NoThroat {
         /// As given.
         value_mm: f64,

@@ -389,6 +389,12 @@ pub fn significant(x: f64, figures: usize) -> String {
     if (1e-6..1e15).contains(&x.abs()) { x.to_string() } else { format!("{x:e}") }
 }
 
+/// A figure as somebody gave it, for a refusal: twelve figures, and what is no number as it is written.
+#[must_use]
+pub fn given(x: f64) -> String {
+    if x.is_finite() { significant(x, 12) } else { x.to_string() }
+}
+
 /// The figure without the noise of its last bits: twelve figures.
 pub(super) fn clean(x: f64) -> f64 {
     // Not a number and without end print as words that parse back to themselves.

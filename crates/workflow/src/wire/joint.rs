@@ -176,6 +176,9 @@ fn joint_advice(mut refusal: Refusal) -> Refusal {
         }
         Some("need.code") => "name the code: code = \"EN 1993-1-8\", \"AISC 360\" or \"AWS D1.1\"",
         Some("restrained") => "answer restrained = true or restrained = false",
+        Some("metal") => {
+            "name the plates' metal: material = \"S355\"; strengths of your own stand in a [[metal]] table"
+        }
         _ => return refusal,
     };
     advice.clone_into(&mut refusal.advice);
