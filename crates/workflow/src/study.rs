@@ -613,6 +613,25 @@ impl Study {
         Ok(kept.ok().map(|kept| crate::read::says::kept(&kept.reading)))
     }
 
+    /// What was read of each revision of a section, where it was read and kept: by the revision's place in the study.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn kept_by_revision(
+        &self,
+        section: &str,
+    ) -> Result<std::collections::BTreeMap<i64, Vec<String>>, Refusal> {
+        let store = self.store();
+        let Some(kept) = store.named(Kind::Reading, section)? else { return Ok([].into()) };
+        let all = store.history(kept.record)?;
+        let said = all.into_iter().filter_map(|reading| {
+            let kept: KeptReading = serde_json::from_str(&reading.content.text).ok()?;
+            Some((reading.content.rests_on?, crate::read::says::kept(&kept.reading)))
+        });
+        Ok(said.collect())
+    }
+
     /// Works out a claim of the study: the one of that name, or the only one.
     ///
     /// # Errors

@@ -318,17 +318,28 @@ pub(crate) async fn save(
     .await
 }
 
-/// Everything that a record ever said.
+/// Everything that a record ever said: what each revision changed, and of a section what was read of it.
 pub(crate) async fn history(
     State(app): State<App>,
     headers: HeaderMap,
     Path(id): Path<i64>,
 ) -> Result<Markup, Failed> {
     let about = sheet::about(&app, &headers).await?;
-    let all = app.study()?.look(move |study| Ok(study.history(RecordId(id)).ok())).await?;
-    let all = all.ok_or_else(|| Failed::not_there("such record"))?;
+    let look = move |study: &Study| {
+        let Ok(all) = study.history(RecordId(id)) else { return Ok(None) };
+        let read = match all.last() {
+            Some(r) if r.kind == Kind::Section => study.kept_by_revision(&r.content.name)?,
+            _ => [].into(),
+        };
+        let texts = all.windows(2).map(|two| [&two[0], &two[1]].map(|r| &r.content.text));
+        let changed: Vec<String> = texts.map(|[old, new]| lines_changed(old, new)).collect();
+        Ok(Some((all, changed, read)))
+    };
+    let (all, changed, read) =
+        app.study()?.look(look).await?.ok_or_else(|| Failed::not_there("such record"))?;
     let last = all.last().map_or(0, |r| r.number);
     let written = all.last().is_some_and(|r| !matches!(r.kind, Kind::Reading | Kind::Paper));
+    let before = |i: usize| i.checked_sub(1).map(|i| (&all[i].content, &changed[i]));
     Ok(sheet::page(
         &about,
         "History",
@@ -336,10 +347,16 @@ pub(crate) async fn history(
         &html! {
             h1 { "History of " @if let Some(r) = all.last() { (r.kind.word()) " " (r.content.name) } }
             p.faint { "Nothing is overwritten. Going back writes a new revision that says what the old one said." }
-            @for r in all.iter().rev() {
+            @for (i, r) in all.iter().enumerate().rev() {
                 section.card {
                     h2 { "Revision " (r.number) }
                     p { (r.stamp.time) ", " (r.stamp.author) ": " (r.stamp.reason) @if r.content.withdrawn { " (taken out)" } }
+                    @for line in read.get(&r.seq).into_iter().flatten() { p { (line) } }
+                    @if let Some((before, changed)) = before(i) {
+                        @if before.photo != r.content.photo { p { "another photo" } }
+                        @if changed.is_empty() { p.faint { "its text stays as it was" } }
+                        @else { details open[i + 1 == all.len()] { summary { "What it changed: lines with − went, lines with + came" } pre { (changed) } } }
+                    }
                     details { summary { "What it says" } pre { (r.content.text) } }
                     @if r.number != last && written {
                         form.inline method="post" action={ "/record/" (id) "/back" } {
@@ -352,6 +369,23 @@ pub(crate) async fn history(
             }
         },
     ))
+}
+
+/// The lines that went and came from one text to the next, in their order.
+fn lines_changed(before: &str, after: &str) -> String {
+    // Two long texts that share nothing would take long to tell apart closely.
+    let text = similar::TextDiff::configure()
+        .timeout(std::time::Duration::from_millis(100))
+        .diff_lines(before, after);
+    let sign = |tag| match tag {
+        similar::ChangeTag::Delete => Some('−'),
+        similar::ChangeTag::Insert => Some('+'),
+        similar::ChangeTag::Equal => None,
+    };
+    let lines = text.iter_all_changes().filter_map(|change| {
+        Some(format!("{} {}\n", sign(change.tag())?, change.value().trim_end_matches('\n')))
+    });
+    lines.collect()
 }
 
 /// Goes back to what an earlier revision said.
@@ -380,4 +414,16 @@ pub(crate) async fn out(
     let by = by(&app, &headers, &posted)?;
     app.study()?.write(move |study| study.withdraw(RecordId(id), number, &by)).await?;
     Ok(Redirect::to(&format!("/record/{id}")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_revision_tells_the_lines_that_went_and_came() {
+        let (before, after) = ("a = 1\nb = 2\nc = 3\n", "a = 1\nb = 4\nc = 3\nd = 5\n");
+        assert_eq!(lines_changed(before, after), "− b = 2\n+ b = 4\n+ d = 5\n");
+        assert_eq!(lines_changed(before, before), "");
+    }
 }

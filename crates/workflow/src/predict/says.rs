@@ -276,8 +276,9 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
 pub fn band(said: &ExpectOut) -> String {
     match &said.band {
         Some(band) => format!(
-            "band before your own coupons: a factor of {:.2} either way ({})",
-            band.factor_90, band.regime
+            "band before your own coupons: a factor of {} either way ({})",
+            significant(band.factor_90, 3),
+            band.regime
         ),
         None if said.checked_range.outside.is_empty() => {
             "no band was made for this process".to_owned()
