@@ -242,6 +242,18 @@ impl Arc {
         }
     }
 
+    /// Heat that melts the wire, as a share of all that reaches the joint: above 1 the arc cannot melt what is fed, and what
+    /// lies there is no weld. From 20 °C to the liquidus, nothing for what lies above it. 0 without wire.
+    ///
+    /// # Errors
+    ///
+    /// When the wire's figures cannot be.
+    pub fn wire_takes(&self, work: &Work) -> Result<f64, DepositError> {
+        let metal = work.metal.thermal();
+        let wire = self.deposit()?.m2() * self.travel.m_per_s() * metal.heat(metal.liquidus.value);
+        Ok(wire / (self.power() * self.process.efficiency().value).w())
+    }
+
     /// Whether the figures lie where the relations were made.
     #[must_use]
     pub fn in_range(&self) -> bool {
@@ -280,7 +292,7 @@ pub fn point_melt(metal: &Thermal, heat: f64, v: f64, t0: f64) -> f64 {
     r * (1.0 - behind(r).powi(2)).max(0.0).sqrt()
 }
 
-/// How a butt is prepared for an arc, and how much metal it takes.
+/// How a butt is prepared for an arc, and how much metal it takes, both sides together.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Preparation {
     /// In words.
@@ -296,8 +308,15 @@ pub fn preparation(thickness: Length, both: bool) -> Preparation {
     let v = |depth: f64| depth * depth * 30.0_f64.to_radians().tan();
     let (words, area) = if t <= 4.0 {
         ("square butt, gap half the thickness", 0.5 * t * t)
-    } else if t <= 12.0 || !both {
+    } else if both && t <= 8.0 {
+        ("square butt from both sides, gap half the thickness", 0.5 * t * t)
+    } else if !both {
         ("single V of 60 degrees, root face 1 mm, gap 2 mm", v(t - 1.0) + 2.0 * t)
+    } else if t <= 10.0 {
+        (
+            "single V of 60 degrees with a backing run, root face 1 mm, gap 2 mm",
+            v(t - 1.0) + 2.0 * t,
+        )
     } else {
         ("double V of 60 degrees, root face 2 mm, gap 2 mm", 2.0 * v(0.5 * t - 1.0) + 2.0 * t)
     };

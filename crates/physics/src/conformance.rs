@@ -13,7 +13,7 @@ mod tests {
     use crate::keyhole::Resolution;
     use crate::melt::{Calibration, Tier};
     use crate::metal::Metal;
-    use crate::predict::predict;
+    use crate::predict::{Outcome, predict};
     use crate::setting::{Laser, Plates, Work};
     use crate::wobble::{Pattern, Wobble};
 
@@ -22,6 +22,8 @@ mod tests {
         depth_mm: f64,
         /// Parent metal melted, mm².
         melted_mm2: f64,
+        /// The most of it at any end of the band.
+        most_melted_mm2: f64,
         /// W that stay in the plate.
         heat: f64,
         /// W that come out of the torch.
@@ -57,8 +59,14 @@ mod tests {
             joint: Plates::Bead { thickness: Length::from_mm(10.0) },
         };
         let said = predict(&setting, &work, tier, Calibration::NONE).ok()?;
-        let read = said.middle.sum(weld::reading::Reading::MeltedParentArea).unwrap_or(0.0);
-        Some(Said { depth_mm: said.middle.depth, melted_mm2: read, heat: said.melt.heat, power })
+        let melted = |o: &Outcome| o.sum(weld::reading::Reading::MeltedParentArea).unwrap_or(0.0);
+        Some(Said {
+            depth_mm: said.middle.depth,
+            melted_mm2: melted(&said.middle),
+            most_melted_mm2: said.band().map(melted).fold(0.0, f64::max),
+            heat: said.melt.heat,
+            power,
+        })
     }
 
     fn arc(process: arc::Process, current: f64, travel: f64) -> Option<Said> {
@@ -83,6 +91,7 @@ mod tests {
         Some(Said {
             depth_mm: bead.depth,
             melted_mm2: melted,
+            most_melted_mm2: melted,
             heat: bead.heat.w(),
             power: setting.power().w(),
         })
@@ -131,6 +140,9 @@ mod tests {
                 // What is melted needs its heat, and no more than the ceiling of the line source can be melt.
                 let melting = said.melted_mm2 * travel * MELTING_HEAT;
                 prop_assert!(melting <= 0.484 * said.heat * 1.01, "{name}: melts {melting} of {} W", said.heat);
+                // At no end of a band more than all of the power could.
+                let most = said.most_melted_mm2 * travel * MELTING_HEAT;
+                prop_assert!(most <= 0.484 * said.power * 1.01, "{name}: at an end melts {most} of {} W", said.power);
             }
         }
     }

@@ -37,6 +37,8 @@ pub struct Drawn {
     pub section: Section,
     /// Where the zone leaves the joint line of a tee, mm.
     pub root_reach: Option<f64>,
+    /// Share of its width that a tee's zone keeps where the heat does not melt all of it; else 1.
+    pub narrowed: f64,
     /// What bites.
     pub warnings: Vec<Limit>,
 }
@@ -325,7 +327,12 @@ fn bead(melt: &Melt) -> Drawn {
         crown(melt.surface_width * 1e3, melt.deposit.mm2(), &mut warnings).unwrap_or_default();
     let outline = under_surface(melt, 0.0, crown, laps);
     let fused = Fused { side: Side::Only, outline, exact: true };
-    Drawn { section: Section::exact(Seen::Bead, vec![fused]), root_reach: None, warnings }
+    Drawn {
+        section: Section::exact(Seen::Bead, vec![fused]),
+        root_reach: None,
+        narrowed: 1.0,
+        warnings,
+    }
 }
 
 fn butt(
@@ -382,7 +389,8 @@ fn butt(
         joint_line: Some([Point::new(0.0, 0.0), Point::new(0.0, -t)]),
         gap: gap.mm(),
     };
-    Ok(Drawn { section: Section::exact(Seen::Butt(plates), fused), root_reach: None, warnings })
+    let section = Section::exact(Seen::Butt(plates), fused);
+    Ok(Drawn { section, root_reach: None, narrowed: 1.0, warnings })
 }
 
 fn underfilled(melt: &Melt, gap: Length, filled: f64) -> FusedError {
@@ -633,7 +641,7 @@ fn tee(laser: &Laser, melt: &Melt, plates: TeePlates, toes: Toes) -> Result<Draw
         warnings.push(Limit::new(
             "through",
             format!("the zone reaches {run_in:.2} mm along the joint line, through the upright's {:.2} mm", upright.mm()),
-            "expect drop-through on the far side, or take it back",
+            "expect drop-through on the far side and let nobody stand there, or take it back",
         ));
     }
     if both && (0.5 * length..=length).contains(&run_in) {
@@ -653,6 +661,7 @@ fn tee(laser: &Laser, melt: &Melt, plates: TeePlates, toes: Toes) -> Result<Draw
     Ok(Drawn {
         section: tee_section(outline, [base, upright, gap], angle, both),
         root_reach: Some(run_in),
+        narrowed,
         warnings,
     })
 }
@@ -661,7 +670,7 @@ fn melt_limit(share: f64) -> Limit {
     Limit::new(
         "melt limit",
         format!(
-            "the heat melts no more than {:.0} % of the width that the beam sweeps",
+            "the heat melts no more than {:.0} % of the width that swing and pool would have",
             100.0 * share
         ),
         "swing narrower, travel slower, or more power",

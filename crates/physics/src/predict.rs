@@ -10,7 +10,7 @@
 //! Laws that hold for every process are in [`conformance`](crate::conformance).
 //! Not covered: what [`melt`](crate::melt) and [`fused`] do not.
 
-use weld::reading::Reading;
+use weld::reading::{Answer, Reading};
 use weld::section::{self, Section, SectionReading};
 
 use crate::band::{Band, CLOSED};
@@ -45,6 +45,13 @@ pub struct Outcome {
     pub fault: Option<FusedError>,
 }
 
+impl Expected {
+    /// The outcomes over which a figure's band is taken; none without a band.
+    pub fn band(&self) -> impl Iterator<Item = &Outcome> {
+        self.ends.iter().flat_map(|ends| ends.iter().chain(&self.wide))
+    }
+}
+
 impl Outcome {
     /// The throat of each weld where a code gives no credit for depth.
     #[must_use]
@@ -63,6 +70,15 @@ impl Outcome {
         let welds = &self.reading.as_ref()?.welds;
         let all: Option<Vec<f64>> = welds.iter().map(|w| w.readings.get(of)).collect();
         all?.into_iter().reduce(f64::min)
+    }
+
+    /// The size of the fillets as a code counts it: the lesser leg of the largest triangle inside the weld metal. A fused
+    /// skin without metal on it has none: 0. `None` without a fillet.
+    #[must_use]
+    pub fn size(&self) -> Option<f64> {
+        self.least(Reading::LegBase)?;
+        let leg = |of| self.least(of).unwrap_or(0.0);
+        Some(leg(Reading::SizeBase).min(leg(Reading::SizeUpright)))
     }
 
     /// A reading summed over the welds.
@@ -94,8 +110,11 @@ pub struct Expected {
     pub melt: Melt,
     /// The expected outcome.
     pub middle: Outcome,
-    /// Low and high end of the 90 % band, where there is one.
+    /// Low and high end of the 90 % band of the depth, where there is one. However deep, no end melts more than the whole
+    /// beam could.
     pub ends: Option<[Outcome; 2]>,
+    /// The widest zone of the band, where the beam's power does not let it be as deep as the high end.
+    pub wide: Option<Outcome>,
     /// Limits that bite and cautions.
     pub limits: Vec<Limit>,
 }
@@ -158,18 +177,44 @@ pub fn predict(
                 melted.reach * f * 1e3,
                 thickness * 1e3
             ),
-            "watch the far side of the first coupon, and keep everybody from it",
+            "back or shut off the far side, let nobody stand there, and look at it with the beam off",
         ));
     }
-    said.ends = factor.map(|f| {
-        let end = |depth, width, toes| {
-            // A melt that is larger or smaller than thought had more or less heat: the ceiling goes with it.
-            let scaled = melted.scaled(depth, width, thickness);
-            let scaled = Melt { greatest_area: scaled.greatest_area * depth * width, ..scaled };
-            outcome(laser, work, &scaled, toes, &mut Vec::new())
-        };
-        [end(1.0 / f, 1.0 / WIDTH_FACTOR, Toes::Beam), end(f, WIDTH_FACTOR, Toes::Pool)]
-    });
+    let Some(f) = factor else { return Ok(said) };
+    if let Some(metal) = behind_the_upright(laser, work)
+        && melted.reach <= metal
+        && melted.reach * f > metal
+    {
+        said.limits.push(Limit::new(
+            "may come through",
+            format!(
+                "at the high end of the band the beam comes out behind the upright: the keyhole is {:.1} mm long in {:.1} mm of metal",
+                melted.reach * f * 1e3,
+                metal * 1e3
+            ),
+            BEHIND,
+        ));
+    }
+    // What the ceiling were if all of the beam were absorbed.
+    let all = (laser.beam.power.w() - melted.wire).max(0.0) / (melted.heat - melted.wire).max(1e-9);
+    let most = melted.greatest_area * all.max(1.0);
+    let end = |depth: f64, width: f64, toes| {
+        // A melt that is larger or smaller than thought had more or less heat: the ceiling goes with it.
+        let scaled = melted.scaled(depth, width, thickness);
+        let greatest_area = (scaled.greatest_area * depth * width).min(most);
+        let mut scaled = Melt { greatest_area, ..scaled };
+        if !matches!(work.joint, Plates::Tee { .. }) {
+            scaled = fused::within_the_heat(&scaled).0;
+        }
+        outcome(laser, work, &scaled, toes, &mut Vec::new())
+    };
+    let ends = [end(1.0 / f, 1.0 / WIDTH_FACTOR, Toes::Beam), end(f, WIDTH_FACTOR, Toes::Pool)];
+    let parent =
+        said.middle.sum(Reading::MeltedParentArea).unwrap_or(0.0) / f64::from(work.joint.welds());
+    let as_deep = 1e6 * most / (WIDTH_FACTOR * parent.max(1e-9));
+    said.wide = (as_deep < f).then(|| end(as_deep.max(1.0 / f), WIDTH_FACTOR, Toes::Pool));
+    said.limits.extend(may_stay_unfused(&said.middle, &ends[0]));
+    said.ends = Some(ends);
     Ok(said)
 }
 
@@ -213,7 +258,7 @@ fn middle(
             });
         }
     }
-    let said = Expected { tier, melt: melted.clone(), middle, ends: None, limits };
+    let said = Expected { tier, melt: melted.clone(), middle, ends: None, wide: None, limits };
     Ok((said, melted, thickness))
 }
 
@@ -238,6 +283,8 @@ fn outcome(
     match drawn {
         Ok(drawn) => {
             out.root_reach = drawn.root_reach;
+            out.width *= drawn.narrowed;
+            out.width_half *= drawn.narrowed;
             match section::read(&drawn.section) {
                 Ok(reading) => {
                     limits.extend(drawn.warnings);
@@ -259,6 +306,49 @@ fn outcome(
     out
 }
 
+/// A joint line that is fused whole in the middle of the band, and not at its low end.
+fn may_stay_unfused(middle: &Outcome, low: &Outcome) -> Option<Limit> {
+    let land = |o: &Outcome| o.reading.as_ref()?.joint.unfused_land;
+    let whole = |o: &Outcome| {
+        let joint = &o.reading.as_ref()?.joint;
+        match joint.complete_penetration {
+            Some(answer) => Some(answer == Answer::Yes),
+            // A tenth of a millimetre is all that is printed.
+            None => joint.unfused_land.map(|land| land < 0.05),
+        }
+    };
+    if whole(middle) != Some(true) || whole(low) == Some(true) {
+        return None;
+    }
+    let left = match land(low) {
+        Some(land) => format!("{land:.1} mm of the joint line stay unfused"),
+        None => "the joint line is not fused through".to_owned(),
+    };
+    Some(Limit::new(
+        "may stay unfused",
+        format!("at the low end of the band {left}"),
+        "read the root on the first coupons before anything is built on it",
+    ))
+}
+
+/// Metal, m, after which a beam that is aimed up the upright comes out behind it, above the base; the swing's far end counts.
+/// `None` where it ends in the base.
+fn behind_the_upright(laser: &Laser, work: &Work) -> Option<f64> {
+    let Plates::Tee { upright, angle, .. } = work.joint else { return None };
+    let (torch, between) = (laser.torch_angle.rad(), angle.rad());
+    let aim = laser.aim.m() + laser.wobble.map_or(0.0, |w| 0.5 * w.width.m());
+    // How fast the beam goes into the upright, square to its face.
+    let into = (between - torch).sin();
+    if aim <= 0.0 || into <= 1e-9 {
+        return None;
+    }
+    let through = upright.m() / into;
+    let (enters, falls) = (aim / into * between.sin(), through * torch.sin());
+    (enters > falls).then_some(through)
+}
+
+const BEHIND: &str = "aim lower or steeper; back or shut off the far side, let nobody stand there, and look at it with the beam off";
+
 /// What is worth saying whatever the section.
 fn cautions(laser: &Laser, work: &Work, melt: &Melt) -> Vec<Limit> {
     let mut out = Vec::new();
@@ -279,6 +369,19 @@ fn cautions(laser: &Laser, work: &Work, melt: &Melt) -> Vec<Limit> {
             "uneven root",
             format!("depth swings between {:.2} and {:.2} mm along a cycle", low * 1e3, high * 1e3),
             "a narrower or slower wobble evens it",
+        ));
+    }
+    if let Some(metal) = behind_the_upright(laser, work)
+        && melt.reach > metal
+    {
+        out.push(Limit::new(
+            "through",
+            format!(
+                "aimed so the beam comes out behind the upright: the keyhole would be {:.1} mm long in {:.1} mm of metal",
+                melt.reach * 1e3,
+                metal * 1e3
+            ),
+            BEHIND,
         ));
     }
     let gap = work.joint.gap().mm();
@@ -306,7 +409,7 @@ fn cautions(laser: &Laser, work: &Work, melt: &Melt) -> Vec<Limit> {
                 melt.reach * 1e3,
                 melt.depth * 1e3
             ),
-            "faster travel or less power; where the weld is meant to go through, back it and keep everybody from the far side: the beam comes out there",
+            "faster travel or less power; where the weld is meant to go through, back it and let nobody stand at the far side: the beam comes out there",
         ));
     }
     if melt.mode == Mode::Keyhole && melt.depth > 2.0 * melt.surface_width {
@@ -320,4 +423,59 @@ fn cautions(laser: &Laser, work: &Work, melt: &Melt) -> Vec<Limit> {
         ));
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::beam::Beam;
+    use crate::metal::Metal;
+    use weld::quantity::{Angle, Length, Power, Speed, Temperature};
+
+    /// By hand: 4 mm upright, torch 20°, aim 2.5 mm up: the beam enters 2.5 / cos 20° = 2.660 mm above the base, falls
+    /// 4 tan 20° = 1.456 mm on its way of 4 / cos 20° = 4.257 mm, and comes out 1.2 mm above the base. Aimed 1.3 mm up it
+    /// enters 1.383 mm above it and ends in the base.
+    #[test]
+    fn a_beam_aimed_up_comes_out_behind_the_upright() {
+        let at = |aim: f64| {
+            let laser = Laser {
+                beam: Beam {
+                    power: Power::from_w(2000.0),
+                    spot: Length::from_um(120.0),
+                    m2: 3.0,
+                    wavelength: Length::from_nm(1070.0),
+                    focus: Length::ZERO,
+                },
+                travel: Speed::from_mm_per_s(5.0),
+                wobble: None,
+                torch_angle: Angle::from_deg(20.0),
+                aim: Length::from_mm(aim),
+                wire: None,
+            };
+            let work = Work {
+                metal: Metal::CarbonSteel,
+                temperature: Temperature::from_deg_c(20.0),
+                joint: Plates::Tee {
+                    base: Length::from_mm(8.0),
+                    upright: Length::from_mm(4.0),
+                    angle: Angle::from_deg(90.0),
+                    gap: Length::ZERO,
+                    both: false,
+                },
+            };
+            (
+                behind_the_upright(&laser, &work),
+                cautions(
+                    &laser,
+                    &work,
+                    &melt(&laser, &work, Tier::Quick, Calibration::NONE).unwrap(),
+                ),
+            )
+        };
+        let (way, told) = at(2.5);
+        assert!((way.unwrap() - 4.2567e-3).abs() < 1e-7, "{way:?}");
+        assert!(told.iter().any(|l| l.what == "through" && l.fact.contains("behind the upright")));
+        assert_eq!(at(1.3).0, None);
+        assert_eq!(at(-0.5).0, None);
+    }
 }

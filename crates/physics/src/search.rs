@@ -36,23 +36,32 @@ pub struct Gun {
     pub wavelength: Length,
     /// Greatest width of the swing.
     pub widest: Length,
-    /// Wires at hand.
-    pub wires: Vec<Option<Wires>>,
+    /// Wires at hand, and how many times as fast as the torch travels they are fed.
+    pub wires: Vec<Option<(Wires, f64)>>,
 }
 
 impl Gun {
-    /// A common handheld gun: 2 kW, 120 µm, swing to 3 mm, no wire, one or two wires of 1.0 to 1.6 mm. Common practice, no
-    /// source ([`COMMON_PRACTICE`](weld::source::COMMON_PRACTICE)).
+    /// A common handheld gun: 2 kW, 120 µm, swing to 3 mm, no wire, one or two wires of 1.0 to 1.6 mm that are pushed as fast
+    /// as the torch travels; two also at twice and three times that. Common practice, no source
+    /// ([`COMMON_PRACTICE`](weld::source::COMMON_PRACTICE)).
     #[must_use]
     pub fn common() -> Self {
-        let wire = |count, mm| Some(Wires { count, diameter: Length::from_mm(mm) });
+        let fed = |count, mm, times| Some((Wires { count, diameter: Length::from_mm(mm) }, times));
         Self {
             power: Power::from_w(2000.0),
             spots: vec![Length::from_um(120.0)],
             m2: 3.0,
             wavelength: Length::from_nm(1070.0),
             widest: Length::from_mm(3.0),
-            wires: vec![None, wire(1, 1.0), wire(1, 1.2), wire(1, 1.6), wire(2, 1.6)],
+            wires: vec![
+                None,
+                fed(1, 1.0, 1.0),
+                fed(1, 1.2, 1.0),
+                fed(1, 1.6, 1.0),
+                fed(2, 1.6, 1.0),
+                fed(2, 1.6, 2.0),
+                fed(2, 1.6, 3.0),
+            ],
         }
     }
 }
@@ -64,7 +73,7 @@ pub struct Goal {
     pub throat: f64,
     /// Depth of fusion counts in it.
     pub depth_counts: bool,
-    /// Least leg that the code asks for, mm.
+    /// Least leg that the code asks for, mm; of the largest triangle inside the weld.
     pub least_leg: Option<f64>,
     /// Full penetration by the code's rule for two-sided tees serves as well.
     pub full: bool,
@@ -79,11 +88,9 @@ impl Goal {
         if self.depth_counts { outcome.throat() } else { outcome.throat_without_depth() }
     }
 
+    /// Are the fillets as large as the code asks, by the largest triangle inside them?
     fn legs(&self, outcome: &Outcome) -> bool {
-        use weld::reading::Reading::{LegBase, LegUpright};
-        self.least_leg.is_none_or(|least| {
-            [LegBase, LegUpright].iter().all(|&r| outcome.least(r).is_none_or(|leg| leg >= least))
-        })
+        self.least_leg.is_none_or(|least| outcome.size().is_some_and(|size| size >= least))
     }
 
     /// Does the outcome count as full penetration, where that serves?
@@ -110,6 +117,28 @@ impl Goal {
         self.shown(outcome)?;
         Some(self.by_throat(outcome) || self.as_full(outcome))
     }
+
+    /// How far the throat lies over the goal at the worse end of a band, mm: 0 where it serves as full penetration there,
+    /// endlessly below where there is no throat or the fillet is too small. `None` without a band.
+    #[must_use]
+    pub fn at_worse_end(&self, said: &Expected) -> Option<f64> {
+        let over = |end: &Outcome| match self.shown(end) {
+            Some(throat) if self.legs(end) => {
+                let over = throat - self.throat;
+                match self.met_by(end) {
+                    Some(true) => over.max(0.0),
+                    // Enough of a throat on faces that are too short is no better than just too little.
+                    _ => over.min(-f64::MIN_POSITIVE),
+                }
+            }
+            _ => f64::NEG_INFINITY,
+        };
+        said.band().map(over).reduce(f64::min)
+    }
+}
+
+fn fed(travel: f64, times: f64) -> Feed {
+    if times == 1.0 { Feed::AsTravel } else { Feed::At(Speed::from_mm_per_s(travel * times)) }
 }
 
 /// Every setting that is looked at: powers, spots, foci, swings, travels, angles, aims, wires.
@@ -156,7 +185,7 @@ pub fn candidates(gun: &Gun, work: &Work) -> Vec<Laser> {
                                             wobble,
                                             torch_angle: Angle::from_deg(degrees),
                                             aim: Length::from_mm(aim),
-                                            wire: wires.map(|w| (w, Feed::AsTravel)),
+                                            wire: wires.map(|(w, times)| (w, fed(travel, times))),
                                         });
                                     }
                                 }
@@ -273,9 +302,14 @@ pub fn worth_a_look(mut all: Vec<Sieved>, most: usize) -> Vec<Laser> {
     let mut rest: Vec<&Sieved> = all.iter().collect();
     cool.sort_by(|a, b| heat(a).total_cmp(&heat(b)));
     fast.sort_by(|a, b| b.laser.travel.total_cmp(&a.laser.travel));
-    // Fed as fast as the torch travels: the wire's own area tells.
     let wire = |s: &Sieved| {
-        let area = |(wires, _): (Wires, Feed)| wires.area().ok().map(|a| a.mm2());
+        let area = |(wires, feed): (Wires, Feed)| {
+            let times = match feed {
+                Feed::AsTravel => 1.0,
+                Feed::At(speed) => speed / s.laser.travel,
+            };
+            wires.area().ok().map(|a| a.mm2() * times)
+        };
         s.laser.wire.and_then(area).unwrap_or(0.0)
     };
     lean.sort_by(|a, b| wire(a).total_cmp(&wire(b)).then(heat(a).total_cmp(&heat(b))));
@@ -408,7 +442,8 @@ pub fn look(laser: &Laser, work: &Work, goal: &Goal, hand: Hand) -> Result<Choic
     Ok(Choice { laser: *laser, said, throat: shown, hand: sd, bites })
 }
 
-/// Share of draws of the hand (each three standard normals) whose throat meets the need, and their standard deviation, mm.
+/// Share of draws of the hand (each three standard normals) that meet the need, share whose throat alone is enough, and the
+/// throat's standard deviation, mm.
 #[must_use]
 pub fn drawn(
     laser: &Laser,
@@ -416,13 +451,14 @@ pub fn drawn(
     goal: &Goal,
     hand: Hand,
     draws: &[[f64; 3]],
-) -> (f64, f64) {
+) -> (f64, f64, f64) {
     let all: Vec<(f64, bool)> =
         draws.iter().map(|off| tried(&hand.off(laser, *off), work, goal)).collect();
     let n = all.len().max(1) as f64;
     let mean = all.iter().map(|(t, _)| t).sum::<f64>() / n;
     let sd = (all.iter().map(|(t, _)| (t - mean).powi(2)).sum::<f64>() / n).sqrt();
-    (all.iter().filter(|(_, met)| *met).count() as f64 / n, sd)
+    let share = |of: &dyn Fn(&(f64, bool)) -> bool| all.iter().filter(|d| of(d)).count() as f64 / n;
+    (share(&|d| d.1), share(&|d| d.0 >= goal.throat), sd)
 }
 
 /// How the throat answers to each figure that a hand or a knob changes.
@@ -548,7 +584,7 @@ mod tests {
                 }
             }
         }
-        let (share, sd) = drawn(&laser, &tee(), &Goal { throat: 0.5, ..GOAL }, small, &draws);
+        let (share, _, sd) = drawn(&laser, &tee(), &Goal { throat: 0.5, ..GOAL }, small, &draws);
         assert!((sd / variance.sqrt() / close.hand - 1.0).abs() < 0.15, "{sd} {}", close.hand);
         assert!((share - 1.0).abs() < 1e-12);
     }

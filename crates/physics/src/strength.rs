@@ -453,7 +453,9 @@ impl Need {
             _ => throat,
         };
         let demand = capacity.demand / capacity.length;
-        let mut out = capacity.line_resistance(counted).n_per_mm();
+        // The plane governs the strength, the whole throat the ends that are not full size.
+        let ends = capacity.effective(throat.mm()) / capacity.effective(counted.mm());
+        let mut out = capacity.line_resistance(counted).n_per_mm() * ends;
         if demand > 0.0 {
             out = out.min(demand / self.plate_utilisation.max(1e-12));
             for face in self.fused.iter().filter(|f| f.least.mm() > 0.0) {

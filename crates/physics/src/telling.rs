@@ -92,12 +92,17 @@ fn row(laser: &Laser, work: &Work) -> Option<Row> {
     if said.melt.through || said.melt.band.factor().is_none() || said.middle.reading.is_none() {
         return None;
     }
+    // Wire for a wide pool would be stubbed into a narrow one.
+    if said.limits.iter().any(|l| l.what == "overlap") {
+        return None;
+    }
     let step = 0.05_f64;
     let with = |wobble_heat| depth(Calibration { wobble_heat, ..Calibration::NONE });
     Some([1.0, (with(step.exp())? - with((-step).exp())?) / (2.0 * step)])
 }
 
-/// Settings of the gun that a coupon may have: with the torch, aim and wire of the first choice.
+/// Settings of the gun that a coupon may have: with the torch, aim and wire of the first choice (where the wire's metal does
+/// not fit, its coupon goes without).
 fn candidates(first: &Laser, gun: &Gun) -> Vec<Laser> {
     let mut out = Vec::new();
     for share in [0.5, 0.75, 1.0] {
@@ -131,7 +136,10 @@ pub fn most_telling(first: &Laser, gun: &Gun, work: &Work) -> Result<Vec<Telling
     let Some(own) = row(first, work) else { return Ok(Vec::new()) };
     let (lasers, rows): (Vec<Laser>, Vec<Row>) = candidates(first, gun)
         .into_iter()
-        .filter_map(|laser| Some((laser, row(&laser, work)?)))
+        .filter_map(|laser| {
+            let bare = Laser { wire: None, ..laser };
+            [laser, bare].into_iter().find_map(|laser| Some((laser, row(&laser, work)?)))
+        })
         .unzip();
     let apart = |i: usize, j: usize| {
         let (a, b) = (&lasers[i], &lasers[j]);

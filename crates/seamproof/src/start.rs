@@ -61,7 +61,8 @@ An arc's setting is shown by 'seamproof compare --help'."#;
 /// FILE is a joint file (TOML): the plates, the weld and the load. It tells what throat the load needs, what the code
 /// refuses however deep the fusion, and the settings worth trying first; with --setting, the section that one setting
 /// should make, with its band. Static strength only; most clauses are recalled and say so: have the engineer check them
-/// against the code in force. No prediction carries a claim: that comes from cut sections.
+/// against the code in force. No prediction carries a claim: that comes from cut sections. Before the beam is switched on
+/// to try a setting, 'seamproof area' works the laser area out.
 #[derive(Debug, clap::Args)]
 #[command(after_long_help = EXAMPLE)]
 pub(crate) struct Args {
@@ -187,6 +188,9 @@ fn predicted(said: &ExpectOut) -> String {
     text.push_str(&listed(says::ANSWERS, &says::answers(&said.sensitivity)));
     text.push_str(&listed("taken, since the files do not say", &said.taken));
     text.push_str(&wrapped(says::NOT_WELDED, "\n  ", "  "));
+    if said.tier != "arc" {
+        text.push_str(&wrapped(says::BEAM_SAFETY, "  ", "  "));
+    }
     text
 }
 
@@ -209,6 +213,9 @@ fn choices(found: &SearchOut) -> String {
         found.limits.iter().map(|l| format!("{} settings: {}", l.settings, l.limit)).collect();
     text.push_str(&listed("why others do not serve (quick tier)", &limits));
     text.push_str(&listed("to know", &found.remarks));
+    if !found.choices.is_empty() {
+        text.push_str(&wrapped(says::BEAM_SAFETY, "\n  ", "  "));
+    }
     text
 }
 

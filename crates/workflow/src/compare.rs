@@ -68,7 +68,10 @@ pub fn compare_read(
         let (said, work) = (predicted.out, predicted.work);
         let one = per_metre(&asked.process, asked, &work);
         let passes = said.expected.passes.unwrap_or(1);
-        let times = f64::from(passes) * f64::from(said.welds);
+        let times = said
+            .expected
+            .passes_of_all_sides
+            .map_or(f64::from(passes) * f64::from(said.welds), f64::from);
         let counts = started.need.as_ref().is_none_or(|n| n.penetration_counts_by.counts);
         let (mut throat, mut low, mut high) = if counts {
             let e = &said.expected;

@@ -6,7 +6,7 @@ pub mod says;
 use crate::files;
 use crate::refusal::Refusal;
 use crate::start::{Started, refusal_form};
-use crate::wire::joint::{AskedJoint, ClauseOut};
+use crate::wire::joint::{AskedJoint, ClauseOut, RefusalOut};
 use crate::wire::predict::{
     BandOut, ExpectOut, ExpectedOut, RangeOut, SensitivityOut, SettingOut, WireOut, WobbleOut,
 };
@@ -102,11 +102,23 @@ pub fn work_of(
             (joint, t.base.metal.family, t.upright.metal.family)
         }
     };
-    let metal = setting.and_then(|s| s.metal).unwrap_or(match family {
+    let of_joint = match family {
         Family::CarbonSteel => Metal::CarbonSteel,
         Family::Stainless => Metal::Austenitic,
         Family::Aluminium => Metal::Aluminium,
-    });
+    };
+    let metal = setting.and_then(|s| s.metal).unwrap_or(of_joint);
+    if metal != of_joint {
+        limits.push(Limit {
+            what: "another metal",
+            fact: format!(
+                "the setting's metal is {}, and the joint's material is {}: the melt is worked out for the first, the need for the second",
+                metal.word(),
+                of_joint.word()
+            ),
+            advice: "leave metal out of the setting, or name the joint's material",
+        });
+    }
     if family != other {
         limits.push(Limit {
             what: "two metals",
@@ -306,7 +318,7 @@ pub fn expect_asked(
                         "the torch square to the plate: its angle changes nothing here".to_owned(),
                     );
                 }
-                out.meets_need_at_low = said.ends.as_ref().and_then(|[low, _]| goal.met_by(low));
+                out.meets_need_at_low = goal.at_worse_end(&said).map(|left| left >= 0.0);
             }
             if matches!(tier, Tier::Keyhole(_)) && said.middle.throat().is_some() {
                 let goal = goal.unwrap_or(Goal {
@@ -353,28 +365,43 @@ pub fn expect_asked(
         }
     };
     let uneven = uneven_butt(&joint.joint, &mut out);
+    if out.expected.t85_s.is_some() && matches!(work.joint, Plates::Tee { .. }) {
+        out.taken.push(format!(
+            "the heat of a tee goes into (2 base + upright) / 3 = {:.1} mm, and the shape factors of EN 1011-2 for tees (our reading; the standard names no mean)",
+            heat::sink(&work.joint).mm()
+        ));
+    }
     limits.extend(hardness_cautions(&work, asked, &out.expected, uneven));
     if asked.analysis.is_some() && work.metal == Metal::CarbonSteel {
         out.taken.push(
             "hydrogen 5 ml in 100 g of weld metal (HD 5), where a preheat is worked out".to_owned(),
         );
     }
-    refused_legs(started, &mut out);
+    out.refusals = refused_at(started, out.expected.size_mm);
+    let enough = goal.as_ref().and_then(|g| g.least_leg).zip(out.expected.size_mm);
+    if let (Some((least, size)), Plates::Tee { angle, .. }) = (enough, work.joint)
+        && size < least
+        && out.expected.deposited_area_mm2 > 0.5 * least * least * angle.rad().sin()
+    {
+        // More metal would only pile up.
+        for refused in out.refusals.iter_mut().filter(|r| r.effect != "condition") {
+            refused.advice = "the metal is enough for it, but its toes do not reach as far: wobble wider or travel slower, so that they wet out".to_owned();
+        }
+    }
     if out.need.is_some() && goal.is_some() {
         // Without a throat no need is met.
         out.meets_need = out.meets_need.or(Some(false));
-        // Outside the checked range nothing is.
-        if out.meets_need == Some(true)
-            && matches!(process, AskedProcess::Laser(_))
-            && !out.checked_range.outside.is_empty()
-        {
+        // Outside the checked range nothing is told, where there is a weld at all.
+        if out.expected.effective_throat_mm.is_some() && !out.checked_range.outside.is_empty() {
             (out.meets_need, out.meets_by) = (None, None);
         }
         if out.band.is_some() {
-            out.meets_need_at_low = out.meets_need_at_low.or(Some(false));
+            let small = refused_at(started, out.expected.size_low_mm);
+            out.meets_need_at_low =
+                Some(out.meets_need_at_low == Some(true) && all_conditions(&small));
         }
     }
-    out.allowed = out.refusals.iter().all(|r| r.effect == "condition");
+    out.allowed = all_conditions(&out.refusals);
     if !out.allowed && out.need.is_some() {
         (out.meets_need, out.meets_by, out.meets_need_at_low) = (Some(false), None, Some(false));
     }
@@ -450,21 +477,26 @@ impl From<physics::search::Answers> for SensitivityOut {
     }
 }
 
-/// The code's refusals with the legs that are expected: a thin wire fails the least leg whatever the depth.
-fn refused_legs(started: &Started, out: &mut ExpectOut) {
-    let Some(asked) = &started.asked.need else { return };
-    let joint = match (&started.asked.joint, out.expected.leg_base_mm, out.expected.leg_upright_mm)
-    {
-        (Joint::Tee(tee), Some(base), Some(upright)) if tee.leg.is_none() => {
+/// What the code refuses of fillets of a size (the lesser leg of the largest triangle inside them): a thin wire fails the
+/// least leg whatever the depth.
+fn refused_at(started: &Started, size_mm: Option<f64>) -> Vec<RefusalOut> {
+    let Some(asked) = &started.asked.need else { return Vec::new() };
+    let joint = match (&started.asked.joint, size_mm) {
+        (Joint::Tee(tee), Some(size)) if tee.leg.is_none() => {
             let mut tee = tee.clone();
-            tee.leg = Some(Length::from_mm(base.min(upright)));
+            // A fused skin without metal on it has no size; a tenth of a millimetre is the least that is taken.
+            tee.leg = Some(Length::from_mm(size.max(0.1)));
             Joint::Tee(tee)
         }
-        (joint, ..) => joint.clone(),
+        (joint, _) => joint.clone(),
     };
-    if let Ok(need) = needed(&joint, &asked.load, &asked.code) {
-        out.refusals = need.refusals.iter().map(refusal_form).collect();
-    }
+    let need = needed(&joint, &asked.load, &asked.code);
+    need.map(|need| need.refusals.iter().map(refusal_form).collect()).unwrap_or_default()
+}
+
+/// Whether refusals leave it to conditions.
+fn all_conditions(refusals: &[RefusalOut]) -> bool {
+    refusals.iter().all(|r| r.effect == "condition")
 }
 
 /// t8/5 above which nothing is said of hardness where no analysis is given, s: a judgement, no source.
@@ -509,7 +541,7 @@ fn hardness_cautions(
                 steel.ce_iiw().percent(),
                 steel.c.percent()
             ),
-            advice: "test HV 10 on the first coupons; preheat softens little under a beam",
+            advice: "test HV 10 on the first coupons",
         });
     }
     if let Some(hv) = e.hardness_hv
@@ -521,7 +553,7 @@ fn hardness_cautions(
                 "about {hv:.0} HV expected beside the weld, more than the usual {:.0} (recalled)",
                 heat::GREATEST_HARDNESS
             ),
-            advice: "a leaner steel, preheat, or more heat for each length",
+            advice: "a leaner steel, or more heat for each length; preheat softens little under a beam, and your procedure may ask for it against cracks",
         });
     }
     out
@@ -630,18 +662,23 @@ pub(crate) fn expected_form(
     let o = &said.middle;
     let low = said.ends.as_ref().map(|e| &e[0]);
     let high = said.ends.as_ref().map(|e| &e[1]);
-    // A throat need not grow with depth and width (zones that meet share the joint line), so its band is taken over both ends
-    // and the middle.
+    // A throat need not grow with depth and width (zones that meet share the joint line), and a deep zone need not be wide:
+    // a figure's band is taken over the middle and all ends.
     let over = |of: &dyn Fn(&Outcome) -> Option<f64>| -> [Option<f64>; 2] {
-        let (Some(low), Some(high)) = (low, high) else { return [None, None] };
-        match (of(low), of(o), of(high)) {
-            (Some(a), Some(b), Some(c)) => [Some(a.min(b).min(c)), Some(a.max(b).max(c))],
+        if said.ends.is_none() {
+            return [None, None];
+        }
+        let all: Vec<Option<f64>> = said.band().chain([o]).map(of).collect();
+        let some = || all.iter().copied().flatten();
+        match some().reduce(f64::max) {
+            None => [None, None],
             // Where an end has no throat (a narrower zone that misses), the band reaches to nothing.
-            (None, Some(b), Some(c)) => [Some(0.0), Some(b.max(c))],
-            (a, b, None) => [a.or(b).map(|_| 0.0), b],
-            _ => [None, None],
+            Some(high) if all.contains(&None) => [Some(0.0), Some(high)],
+            Some(high) => [some().reduce(f64::min), Some(high)],
         }
     };
+    let widths = over(&|o: &Outcome| Some(o.width));
+    let half_widths = over(&|o: &Outcome| Some(o.width_half));
     let throats = over(&Outcome::throat);
     let without_depth = over(&Outcome::throat_without_depth);
     let legs = [
@@ -666,15 +703,17 @@ pub(crate) fn expected_form(
         penetration_high_mm: high.map(|h| h.depth),
         through: said.melt.through,
         width_mm: o.width,
-        width_low_mm: low.map(|l| l.width),
-        width_high_mm: high.map(|h| h.width),
+        width_low_mm: widths[0],
+        width_high_mm: widths[1],
         width_half_depth_mm: Some(o.width_half),
-        width_half_depth_low_mm: low.map(|l| l.width_half),
-        width_half_depth_high_mm: high.map(|h| h.width_half),
+        width_half_depth_low_mm: half_widths[0],
+        width_half_depth_high_mm: half_widths[1],
         width_root_mm: o.width_root,
         root_penetration_mm: o.least(Reading::RootPenetration).or(o.root_reach),
         root_penetration_low_mm: roots[0],
         root_penetration_high_mm: roots[1],
+        size_mm: o.size(),
+        size_low_mm: over(&Outcome::size)[0],
         leg_base_mm: o.least(Reading::LegBase),
         leg_base_low_mm: legs[0][0],
         leg_base_high_mm: legs[0][1],
@@ -688,7 +727,10 @@ pub(crate) fn expected_form(
         melted_parent_area_low_mm2: melted[0],
         melted_parent_area_high_mm2: melted[1],
         deposited_area_mm2: said.melt.deposit.mm2(),
-        dilution: o.least(Reading::Dilution),
+        // No figure without its band.
+        dilution: o
+            .least(Reading::Dilution)
+            .filter(|_| said.ends.is_none() || dilutions[0].is_some()),
         dilution_low: dilutions[0],
         dilution_high: dilutions[1],
         effective_throat_mm: o.throat(),
@@ -737,14 +779,41 @@ fn arc_form(
     goal: Option<&Goal>,
 ) -> Result<(ExpectedOut, Option<Section>, Vec<Limit>), PredictError> {
     let mut limits = Vec::new();
-    let bead = arc.bead(work)?;
+    let mut bead = arc.bead(work)?;
+    if !arc.in_range() {
+        bead.ends = None;
+    }
+    let wire = arc.wire_takes(work)?;
     let section = match arc.section(work) {
+        // What the arc cannot melt is no weld.
+        _ if wire > 1.0 => {
+            limits.push(Limit {
+                what: "cold wire",
+                fact: format!(
+                    "to melt what is fed takes {:.0} % of all the heat that reaches the joint: it cannot be",
+                    100.0 * wire
+                ),
+                advice: "less wire, or the current that goes with this feed by the wire's own table",
+            });
+            None
+        }
         Ok(section) => section,
         Err(e) => {
             limits.push(Limit { what: "no section", fact: e.to_string(), advice: e.advice() });
             None
         }
     };
+    let thickness = thickness_of(work);
+    if bead.depth > thickness {
+        limits.push(Limit {
+            what: "through",
+            fact: format!(
+                "a bead on plate would be {:.1} mm deep in {thickness:.1} mm of metal: it burns through",
+                bead.depth
+            ),
+            advice: "less current, or faster travel",
+        });
+    }
     let reading = section.as_ref().and_then(|s| weld::section::read(s).ok());
     let least = |r: Reading| {
         let welds = &reading.as_ref()?.welds;
@@ -752,11 +821,13 @@ fn arc_form(
     };
     let mut e = ExpectedOut {
         mode: "arc",
-        penetration_mm: bead.depth,
-        penetration_low_mm: bead.ends.map(|b| b[0]),
-        penetration_high_mm: bead.ends.map(|b| b[1]),
+        penetration_mm: bead.depth.min(thickness),
+        penetration_low_mm: bead.ends.map(|b| b[0].min(thickness)),
+        penetration_high_mm: bead.ends.map(|b| b[1].min(thickness)),
+        through: bead.depth > thickness,
         width_mm: bead.width,
         root_penetration_mm: least(Reading::RootPenetration),
+        size_mm: least(Reading::SizeBase).zip(least(Reading::SizeUpright)).map(|(a, b)| a.min(b)),
         leg_base_mm: least(Reading::LegBase),
         leg_upright_mm: least(Reading::LegUpright),
         fused_area_mm2: least(Reading::FusedArea),
@@ -774,8 +845,9 @@ fn arc_form(
             let made = preparation(thickness, both);
             e.preparation = Some(made.words);
             let sides = if both { 2.0 } else { 1.0 };
-            if bead.deposit.mm2() > 0.0 {
+            if bead.deposit.mm2() > 0.0 && wire <= 1.0 {
                 e.passes = Some(passes(made.metal.mm2() / sides));
+                e.passes_of_all_sides = Some(passes(made.metal.mm2()).max(sides as u32));
                 // Filled by its preparation, it is fused through: the procedure has to show it.
                 let throat = thickness.mm() / sides;
                 e.effective_throat_mm = Some(throat);
@@ -808,7 +880,13 @@ fn arc_form(
         }
         Plates::Bead { .. } => {}
     }
-    if bead.ends.is_none() {
+    if !arc.in_range() {
+        limits.push(Limit {
+            what: "outside the checked range",
+            fact: format!("no band: the relations of arcs were made at {ARC_RANGE}"),
+            advice: "weld a coupon and read it; take no figure from here",
+        });
+    } else if bead.ends.is_none() {
         limits.push(Limit {
             what: "no band",
             fact: "a TIG pool is mostly shallower than the point source's half circle; its depth was not checked".to_owned(),
@@ -817,6 +895,14 @@ fn arc_form(
     }
     heat_effects(&mut e, work, asked, arc.heat_input(), bead.depth, false);
     Ok((e, section, limits))
+}
+
+/// The metal under an arc, mm.
+fn thickness_of(work: &Work) -> f64 {
+    match work.joint {
+        Plates::Bead { thickness } | Plates::Butt { thickness, .. } => thickness.mm(),
+        Plates::Tee { base, .. } => base.mm(),
+    }
 }
 
 /// A setting as its file has it.

@@ -289,14 +289,20 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
         }
     }
     let asked_rates = asked.rates.as_ref();
-    let shown = ranked(&serving, &work, asked_rates);
+    let left = side_by_side(&serving, |choice| {
+        let tier = Tier::Keyhole(Resolution::INTERACTIVE);
+        let said = predict(&choice.laser, &work, tier, Calibration::NONE).map_err(refuse)?;
+        Ok(goal.at_worse_end(&said))
+    })?;
+    let shown = ranked(&serving, &left, &work, asked_rates);
     if shown.is_empty() {
         out.remarks.push(format!(
-            "none of {} settings serves: most have {}; a throat of {:.2} mm{} is asked of each weld with a hand's scatter. Try a wider wobble, more power, the other side, or another joint",
+            "none of {} settings serves: most have {}; a throat of {:.2} mm{} is asked of each weld with a hand's scatter. Try a wider wobble, more power, {}or another joint",
             all.len(),
             most.map_or("no section", |(bites, _)| bites.word()),
             goal.throat,
             goal.least_leg.map_or_else(String::new, |leg| format!(" and legs of {leg:.2} mm")),
+            if work.joint.welds() == 1 { "the other side as well, " } else { "" },
         ));
         return Ok(out);
     }
@@ -331,11 +337,11 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
         .collect();
     if out.coupons.is_empty() {
         out.remarks.push(
-            "no coupons are proposed: none of these settings makes a keyhole deeper than wide, within the plates and with a band, from which the model could learn. Weld the first choice and read three sections of it".to_owned(),
+            "no coupons are proposed: none of the settings that serve makes a keyhole deeper than wide, within the plates and with a band, from which the model could learn. Weld the first choice and read three sections of it".to_owned(),
         );
     } else {
         out.remarks.push(
-            "three coupons: the first choice that tells of depth, and the two that tell most beside it about scale and wobble heat, with its torch, aim and wire; on open tables three of one gun left depths off by 18 % (rms)".to_owned(),
+            "three coupons: the first choice that tells of depth, and the two that tell most beside it about scale and wobble heat, with its torch and aim, and its wire where that fits; on open tables three of one gun left depths off by 18 % (rms)".to_owned(),
         );
     }
     out.remarks.push(
@@ -417,16 +423,18 @@ fn gun(asked: &AskedGun, out: &mut Vec<String>) -> Result<Gun, Refusal> {
         }
         gun.m2 = m2;
     }
-    out.push("wobble across to 3 mm; no wire, one wire of 1.0, 1.2 or 1.6 mm, or two of 1.6 mm, pushed at travel speed (common practice, no source)".to_owned());
+    out.push("wobble across to 3 mm; no wire, one wire of 1.0, 1.2 or 1.6 mm, or two of 1.6 mm, pushed at travel speed, the two also at twice and three times it (common practice, no source)".to_owned());
     Ok(gun)
 }
 
 /// What choices are put in order by: the least first.
 type Order<'a> = &'a dyn Fn(&Choice) -> f64;
 
-/// The best by heat, by time and by cost (without rates: by wire), each setting once.
+/// The best by heat, by time, by cost (without rates: by wire) and by doubt: the one that has most left at the worse end of
+/// the band (`left`, beside `serving`). Each setting once.
 fn ranked<'a>(
     serving: &[&'a Choice],
+    left: &[Option<f64>],
     work: &Work,
     rates: Option<&Rates>,
 ) -> Vec<(Vec<&'static str>, &'a Choice)> {
@@ -437,7 +445,12 @@ fn ranked<'a>(
         None => of_choice(c, work).wire_kg,
     };
     let word = if rates.is_some() { "cost" } else { "wire" };
-    let orders: [(&'static str, Order<'_>); 3] = [("heat", &heat), ("time", &time), (word, &third)];
+    let doubt = |c: &Choice| {
+        let at = serving.iter().position(|s| s.laser == c.laser);
+        -at.and_then(|i| left[i]).unwrap_or(f64::NEG_INFINITY)
+    };
+    let orders: [(&'static str, Order<'_>); 4] =
+        [("heat", &heat), ("time", &time), (word, &third), ("doubt", &doubt)];
     let mut out: Vec<(Vec<&'static str>, &Choice)> = Vec::new();
     for (name, of) in orders {
         // Alike in this: the one with less heat.
@@ -467,7 +480,7 @@ fn choice_form(
 ) -> Result<ChoiceOut, PredictError> {
     let laser = &choice.laser;
     let said = predict(laser, work, Tier::Keyhole(Resolution::REPORT), Calibration::NONE)?;
-    let (chance, sd) = drawn(laser, work, goal, Hand::USUAL, draws);
+    let (chance, by_throat, sd) = drawn(laser, work, goal, Hand::USUAL, draws);
     let one = of_choice(choice, work);
     let welds = f64::from(work.joint.welds());
     let throat = goal.shown(&said.middle).unwrap_or(0.0);
@@ -481,10 +494,7 @@ fn choice_form(
         hand_scatter_mm: choice.hand,
         hand_scatter_by_draws_mm: sd,
         chance_by_hand: chance,
-        meets_need_at_low: said
-            .ends
-            .as_ref()
-            .map(|ends| ends.iter().all(|end| goal.met_by(end) == Some(true))),
+        meets_need_at_low: goal.at_worse_end(&said).map(|left| left >= 0.0),
         time_s_per_m: welds * one.time_s,
         heat_kj_per_m: welds * expected.heat_input_kj_per_mm * 1e3,
         cost_per_m: rates.map(|r| welds * cost(&one, r)),
@@ -496,6 +506,13 @@ fn choice_form(
             .limits
             .iter()
             .map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice))
+            .chain((by_throat > chance + 0.01).then(|| {
+                format!(
+                    "fusion faces: {:.0} % of the draws have the throat, and {:.0} % the fused lengths that the load needs on the plates as well; try: wider toes, by a wider wobble or slower travel",
+                    (100.0 * by_throat).floor(),
+                    (100.0 * chance).floor()
+                )
+            }))
             .chain((sd > 1.5 * choice.hand + 0.05).then(|| {
                 format!(
                     "hand: {DRAWS} draws scatter by {sd:.2} mm where the delta method says {:.2} mm: some {}; try: a wider wobble, or a guide for the torch",

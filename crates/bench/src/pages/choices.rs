@@ -231,7 +231,7 @@ fn answer(id: i64, found: &SearchOut) -> Markup {
                 tr { th scope="row" { "look closely" }
                     @for choice in &found.choices { td { a href=(closely(id, &choice.setting)) { "section, band, energy" } } } }
             }))
-            p.caution { (says::NOT_WELDED) }
+            p.caution { (says::NOT_WELDED) " " (says::BEAM_SAFETY) }
             @for choice in &found.choices {
                 h2 { (says::best_for(choice)) ": " (says::ANSWERS) }
                 figure { (PreEscaped(pictures::answers_of(&choice.sensitivity).as_str())) }

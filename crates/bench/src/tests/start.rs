@@ -204,7 +204,7 @@ async fn settings_worth_trying_are_searched_and_looked_at() {
         "least heat",
         "90 % band",
         "Three coupons that tell most",
-        "it tells how deep a setting goes that serves too",
+        "it tells what the first choice gives",
         "penetration expected",
         "(90 %:",
         "Why others do not serve",

@@ -3,7 +3,7 @@
 //! No figure of the model without its band, or the word that there is none.
 
 use crate::predict::BY_FULL;
-use crate::wire::joint::ClauseOut;
+use crate::wire::joint::{ClauseOut, NeedOut};
 use crate::wire::predict::{
     ChoiceOut, CompareOut, ComparedOut, ExpectOut, ExpectedOut, SearchOut, SensitivityOut,
 };
@@ -13,7 +13,7 @@ use weld::quantity::show::{Rounding, UnitSystem, show, significant};
 
 /// What stands over how the throat answers.
 pub const ANSWERS: &str =
-    "what changes the throat (in brackets: were the depth off as far as the band goes)";
+    "what changes the throat that counts (in brackets: were the depth off as far as the band goes)";
 
 /// What stands under every prediction.
 pub const NOT_WELDED: &str =
@@ -77,6 +77,20 @@ pub fn penetration(e: &ExpectedOut) -> String {
     if e.through { format!("through, {text}") } else { text }
 }
 
+/// The throat that a prediction is compared with, and why it is that.
+fn needed_throat(of: &NeedOut) -> Option<String> {
+    let counts = of.penetration_counts_by.counts;
+    let mm = if counts { of.any_plane_mm.or(of.specify_mm) } else { of.specify_mm }?;
+    let why = match (of.throat_mm, of.specify_mm, of.least_throat_mm) {
+        (_, Some(specify), _) if counts && mm > specify + 5e-3 => {
+            "with depth counted the throat may lie in any plane"
+        }
+        (Some(throat), _, Some(least)) if least > throat => "the least that the code lets count",
+        _ => "by the load",
+    };
+    Some(format!("{}  ({why})", need(mm)))
+}
+
 /// Hardness over the cooling times.
 fn hardness(e: &ExpectedOut) -> Option<String> {
     let hv = e.hardness_hv?;
@@ -91,6 +105,12 @@ fn hardness(e: &ExpectedOut) -> Option<String> {
 pub fn clause(clause: &ClauseOut) -> String {
     format!("{}, {} ({})", clause.title, clause.place, clause.seen)
 }
+
+/// The caution that the depth is counted from the corner.
+const BEFORE_THE_ROOT: &str = "deposit before the root";
+
+/// Before a beam is switched on to try what is told here.
+pub const BEAM_SAFETY: &str = "A beam of this power is class 4, its reflections too: before a coupon is welded close the laser area, wear eyewear for its wavelength, extract the fume (seamproof area works the area out), and follow your laser safety officer.";
 
 /// Whether the need is met, as a sentence.
 #[must_use]
@@ -110,9 +130,14 @@ pub fn verdict(said: &ExpectOut) -> String {
         }
         _ => "",
     };
+    let wire = if said.warnings.iter().any(|w| w.starts_with(BEFORE_THE_ROOT)) {
+        ", if the wire melts behind the beam and not before it (see 'deposit before the root')"
+    } else {
+        ""
+    };
     match (said.meets_need, said.meets_need_at_low) {
         (Some(true), Some(true)) => format!(
-            "Expected to meet the need{by}, at the low end of the band as well: weld coupons and read them."
+            "Expected to meet the need{by}, at the low end of the band as well{wire}: weld coupons and read them."
         ),
         (Some(true), _) if said.expected.effective_throat_low_mm.is_none() => {
             format!("Expected to meet the need{by}, but there is no band: only coupons tell.")
@@ -123,7 +148,7 @@ pub fn verdict(said: &ExpectOut) -> String {
         }
         (Some(true), _) => {
             format!(
-                "Expected to meet the need{by}; the low end of the band does not: only coupons tell."
+                "Expected to meet the need{by}{wire}; the low end of the band does not: only coupons tell."
             )
         }
         (Some(false), _) if said.expected.effective_throat_mm.is_some() => {
@@ -163,6 +188,9 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
     if said.joint_kind != "bead" {
         rows.push(row("effective throat, each weld", throat(e)));
     }
+    if let Some(needed) = said.need.as_ref().and_then(needed_throat) {
+        rows.push(row("needed throat, each weld", needed));
+    }
     if said.need.as_ref().is_some_and(|n| !n.penetration_counts_by.counts) {
         rows.push(row(
             "throat that counts by the code, without depth",
@@ -189,6 +217,14 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
         ));
     }
     if e.leg_base_mm.is_some() {
+        if let Some(size) = e.size_mm {
+            let low = match e.size_low_mm {
+                Some(low) => format!("  (low end {:.1})", down(low)),
+                None => String::new(),
+            };
+            let words = "size of the fillet, the largest triangle inside it";
+            rows.push(row(words, format!("{size:.1} mm{low}")));
+        }
         let leg = banded(e.leg_base_mm, e.leg_base_low_mm, e.leg_base_high_mm);
         rows.push(row("leg on the base", leg));
         let leg = banded(e.leg_upright_mm, e.leg_upright_low_mm, e.leg_upright_high_mm);
@@ -341,10 +377,13 @@ pub fn choices(found: &SearchOut) -> Vec<Vec<String>> {
     });
     row("torch angle, aim", &|c| format!("{}, {}", c.setting.torch_angle, c.setting.aim));
     row("wire", &|c| {
-        c.setting
-            .wire
-            .as_ref()
-            .map_or_else(|| "none".to_owned(), |w| format!("{} x {}", w.count, w.diameter))
+        c.setting.wire.as_ref().map_or_else(
+            || "none".to_owned(),
+            |w| match w.feed.as_str() {
+                "travel" => format!("{} x {}", w.count, w.diameter),
+                feed => format!("{} x {}, fed at {feed}", w.count, w.diameter),
+            },
+        )
     });
     row("throat expected", &|c| {
         c.expected.effective_throat_mm.map_or_else(String::new, |t| format!("{t:.1} mm"))
@@ -379,6 +418,7 @@ pub fn choices(found: &SearchOut) -> Vec<Vec<String>> {
 /// Coupons that tell most: each as a sentence.
 #[must_use]
 pub fn coupons(found: &SearchOut) -> Vec<String> {
+    let first_has_wire = found.coupons.first().is_some_and(|c| c.setting.wire.is_some());
     found
         .coupons
         .iter()
@@ -388,8 +428,12 @@ pub fn coupons(found: &SearchOut) -> Vec<String> {
                 (Some(width), Some(rate)) => format!("wobble {width} at {rate}"),
                 _ => "no wobble".to_owned(),
             };
+            let wire = match (&s.wire, first_has_wire) {
+                (None, true) => ", no wire",
+                _ => "",
+            };
             format!(
-                "{}, {}, {wobble}: it tells {}; penetration expected {}",
+                "{}, {}, {wobble}{wire}: it tells {}; penetration expected {}",
                 s.power,
                 s.travel,
                 c.tells,
@@ -413,7 +457,9 @@ pub fn compared(out: &CompareOut) -> Vec<Vec<String>> {
     let some = |v: Option<f64>, unit: &str| {
         v.map_or_else(none, |v| format!("{} {unit}", significant(v, 3)))
     };
-    row("throat of each weld", &|s| s.throat_mm.map_or_else(none, |t| format!("{t:.1} mm")));
+    let counted = out.need.as_ref().is_some_and(|n| !n.penetration_counts_by.counts);
+    let throat = if counted { "throat that counts, without depth" } else { "throat of each weld" };
+    row(throat, &|s| s.throat_mm.map_or_else(none, |t| format!("{t:.1} mm")));
     row("90 % band of it", &|s| ends_mm(s.throat_low_mm, s.throat_high_mm));
     row("carries, each weld", &|s| some(s.resistance_n_per_mm, "N/mm"));
     row("at the low end", &|s| some(s.resistance_low_n_per_mm, "N/mm"));

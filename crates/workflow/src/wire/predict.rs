@@ -83,6 +83,10 @@ pub struct ExpectedOut {
     pub root_penetration_low_mm: Option<f64>,
     /// High end.
     pub root_penetration_high_mm: Option<f64>,
+    /// Size of the fillet, the lesser leg of the largest triangle inside it: what a code's least leg is about.
+    pub size_mm: Option<f64>,
+    /// Low end.
+    pub size_low_mm: Option<f64>,
     /// Leg on the base.
     pub leg_base_mm: Option<f64>,
     /// Low end.
@@ -190,6 +194,8 @@ pub struct ExpectedOut {
     pub rayleigh_mm: Option<f64>,
     /// Passes that the joint's preparation wants (arc, butt) or that the needed throat wants (arc, tee).
     pub passes: Option<u32>,
+    /// Passes of both sides together (arc, butt).
+    pub passes_of_all_sides: Option<u32>,
     /// The arc's usual preparation of a butt.
     pub preparation: Option<&'static str>,
 }

@@ -659,7 +659,17 @@ fn wobble(form: &SettingForm, read: &mut Reader) -> Result<Option<Wobble>, Refus
         ("wobble_frequency", &form.wobble_frequency),
     )?;
     if pattern == Some(None) {
-        return Ok(None);
+        // A slip here would change the depth by a third: both cannot be meant.
+        return match width.filter(|w| w.mm() > 0.0).is_some()
+            || frequency.is_some_and(|f| f.hz() > 0.0)
+        {
+            true => Err(Refusal::new(
+                "the wobble's pattern is none, and a width or a frequency is given",
+                "name the pattern (line, circle, eight), or leave width and frequency out",
+            )
+            .in_field("wobble.pattern")),
+            false => Ok(None),
+        };
     }
     match (width, frequency) {
         (None, None) if pattern.is_none() => Ok(None),
