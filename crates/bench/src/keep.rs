@@ -35,7 +35,9 @@ type Moment = (RecordId, i64, String);
 /// An open study.
 pub(crate) struct Open {
     path: PathBuf,
-    writer: mpsc::Sender<Work>,
+    /// None at the very end.
+    writer: Option<mpsc::Sender<Work>>,
+    writing: Option<std::thread::JoinHandle<()>>,
     readers: Mutex<Vec<Study>>,
     sights: Mutex<Vec<(Hash, Cell)>>,
     decodes: Semaphore,
@@ -54,6 +56,20 @@ fn gone() -> Refusal {
     Refusal::new("the bench is closing", "start it again: what was saved is safe")
 }
 
+impl Drop for Open {
+    /// Waits until what was written has come into the file itself: somebody may copy it at once.
+    fn drop(&mut self) {
+        locked(&self.readers).clear();
+        drop(self.writer.take());
+        let own = |writing: &std::thread::JoinHandle<()>| {
+            writing.thread().id() == std::thread::current().id()
+        };
+        if let Some(writing) = self.writing.take().filter(|w| !own(w)) {
+            drop(writing.join());
+        }
+    }
+}
+
 impl Open {
     /// Opens a study to write and read.
     ///
@@ -69,7 +85,7 @@ impl Open {
         let path = study.path().to_path_buf();
         let tiles = TileStore::beside(&path)?;
         let (writer, works) = mpsc::channel::<Work>();
-        std::thread::Builder::new()
+        let writing = std::thread::Builder::new()
             .name("study writer".to_owned())
             .spawn(move || {
                 for work in works {
@@ -85,7 +101,8 @@ impl Open {
         let cores = std::thread::available_parallelism().map_or(2, usize::from);
         Ok(Self {
             path,
-            writer,
+            writer: Some(writer),
+            writing: Some(writing),
             readers: Mutex::default(),
             sights: Mutex::default(),
             decodes: Semaphore::new(DECODES),
@@ -100,6 +117,11 @@ impl Open {
         &self.path
     }
 
+    fn send(&self, work: Work) -> Result<(), Refusal> {
+        let writer = self.writer.as_ref().ok_or_else(gone)?;
+        writer.send(work).map_err(|_| gone())
+    }
+
     /// Writes, after all that was to be written before.
     pub(crate) async fn write<T: Send + 'static, E: Into<Failed> + Send + 'static>(
         &self,
@@ -107,7 +129,7 @@ impl Open {
     ) -> Result<T, Failed> {
         let (answer, answered) = oneshot::channel();
         let work: Work = Box::new(move |study| drop(answer.send(work(study))));
-        self.writer.send(work).map_err(|_| gone())?;
+        self.send(work)?;
         answered
             .await
             .map_err(|_| {
@@ -123,7 +145,7 @@ impl Open {
     ) -> Result<T, Failed> {
         let (answer, answered) = mpsc::channel();
         let work: Work = Box::new(move |study| drop(answer.send(work(study))));
-        self.writer.send(work).map_err(|_| gone())?;
+        self.send(work)?;
         answered.recv().map_err(|_| gone())?.map_err(Into::into)
     }
 

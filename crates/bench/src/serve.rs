@@ -117,10 +117,29 @@ async fn run(options: &Options, say: impl Fn(&str)) -> Result<(), Refusal> {
         .map_err(taken)
 }
 
+/// Closes the bench when it is told to end, whichever way: what was written comes into the one file that people copy.
 async fn stop(handle: Handle<SocketAddr>) {
-    if tokio::signal::ctrl_c().await.is_ok() {
+    if told_to_end().await.is_ok() {
         handle.graceful_shutdown(Some(LAST));
     }
+}
+
+/// Ctrl+C, a service that is stopped, a terminal that is closed.
+#[cfg(unix)]
+async fn told_to_end() -> io::Result<()> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let mut stopped = signal(SignalKind::terminate())?;
+    let mut hung_up = signal(SignalKind::hangup())?;
+    tokio::select! {
+        done = tokio::signal::ctrl_c() => done,
+        _ = stopped.recv() => Ok(()),
+        _ = hung_up.recv() => Ok(()),
+    }
+}
+
+#[cfg(not(unix))]
+async fn told_to_end() -> io::Result<()> {
+    tokio::signal::ctrl_c().await
 }
 
 /// The addresses under which this machine is found: the one listened on, or all that matter.

@@ -402,6 +402,46 @@ async fn what_is_no_photo_is_told_and_not_stored() {
     assert_eq!(bed.count().await, before);
 }
 
+/// A section that cannot be read, or was saved a moment ago, is in the table all the same: left out of it, a claim on the
+/// table would rise. One whose coupon's label is changed goes to that coupon.
+#[tokio::test(flavor = "multi_thread")]
+async fn the_table_has_every_section_and_a_section_goes_with_its_label() {
+    let bed = Bed::demo();
+    let id = bed.id(Kind::Section, "photos/d1.toml").await;
+    let text = std::fs::read_to_string(demo().join("photos/d1.toml")).unwrap();
+    let mut marks = to_json("d1", &text).unwrap();
+    marks["fused"][1]["points"][0] = json!([1e308, 0.0]);
+    marks["reader"] = json!("=1+1");
+    let path = format!("/section/{id}");
+    let (status, _) = bed.json("PUT", &path, &json!({ "from": 1, "marks": marks })).await;
+    assert_eq!(status, StatusCode::OK);
+    let (status, table) = bed.get("/study/readings.csv").await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(table.contains("\nD,1,,,,,not read since it was marked last,d1.jpg,"), "{table}");
+    let (_, sections) = bed.get("/study?kind=section").await;
+    assert!(sections.contains("photos/d1.toml"));
+    marks["coupon"] = json!("ZZ");
+    let (status, _) = bed.json("PUT", &path, &json!({ "from": 2, "marks": marks })).await;
+    assert_eq!(status, StatusCode::OK);
+    let open = bed.app.study().unwrap();
+    let of = open
+        .look(move |study| {
+            let section = study.last(workflow::study::RecordId(id))?;
+            study.last(section.content.parent.unwrap())
+        })
+        .await
+        .unwrap();
+    assert_eq!((of.kind, of.content.name.as_str()), (Kind::Coupon, "ZZ"));
+    // A stale edit makes no coupon.
+    marks["coupon"] = json!("YY");
+    let (status, _) = bed.json("PUT", &path, &json!({ "from": 2, "marks": marks })).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    assert!(open.look(|study| Ok(study.named(Kind::Coupon, "YY").is_err())).await.unwrap());
+    marks["reader"] = json!("x".repeat(1000));
+    let (status, _) = bed.json("PUT", &path, &json!({ "from": 3, "marks": marks })).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn a_page_sees_tiles_and_ways_of_a_photo() {
     let bed = Bed::demo();

@@ -34,10 +34,11 @@ use crate::progress::{Progress, Step, go_on, stopped};
 use crate::read::{Decoded, Done, decoded, of_photo, read_text};
 use crate::refusal::Refusal;
 use crate::shelf::Shelf;
+use crate::table::Unread;
 use crate::wire::claim_file::claim_from_toml;
 use crate::wire::joint::{AskedJoint, joint_from_toml};
 use crate::wire::study::{CheckOut, KeptPaper, KeptReading, fields, short_fields};
-use crate::wire::{photo_of_draft, reading_from_toml};
+use crate::wire::{label_of_draft, photo_of_draft, reading_from_toml};
 use records::check::Mark;
 use records::{Change, Error};
 use report::paper::Paper;
@@ -596,6 +597,55 @@ impl Study {
             })?);
         }
         Ok(out)
+    }
+
+    /// The sections without a reading of their last revision: their marks are not complete, cannot be read, or were set a
+    /// moment ago.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn unread(&self) -> Result<Vec<Unread>, Refusal> {
+        let store = self.store();
+        let read: std::collections::BTreeSet<i64> =
+            store.list(Kind::Reading)?.into_iter().filter_map(|r| r.rests_on).collect();
+        let mut out = Vec::new();
+        for section in store.list(Kind::Section)? {
+            if !read.contains(&section.seq) {
+                let text = store.last(section.record)?.content.text;
+                let label = |field| label_of_draft(&text, field).unwrap_or_default();
+                let (coupon, photo) = (label("coupon"), label("photo"));
+                out.push(Unread { coupon, section: label("section"), photo });
+            }
+        }
+        Ok(out)
+    }
+
+    /// The coupon that a section belongs to by its label: the one of that name, or a new one of the same joint. Without a
+    /// label it stays where it is.
+    ///
+    /// # Errors
+    ///
+    /// When the coupon cannot be written.
+    pub fn coupon_by_label(
+        &self,
+        section: &Revision,
+        label: Option<&str>,
+        by: &By,
+    ) -> Result<Option<RecordId>, Unsaved> {
+        let parent = section.content.parent;
+        let of = parent.map(|parent| self.last(parent)).transpose()?;
+        let of = of.filter(|of| of.kind == Kind::Coupon);
+        let Some(label) = label.filter(|l| of.as_ref().is_none_or(|of| of.content.name != *l))
+        else {
+            return Ok(parent);
+        };
+        if let Some(known) = self.list(Kind::Coupon)?.into_iter().find(|c| c.name == label) {
+            return Ok(Some(known.record));
+        }
+        let joint = of.and_then(|of| of.content.parent);
+        let put = Put { of: None, name: label, parent: joint, text: "" };
+        Ok(Some(self.put(Kind::Coupon, &put, by)?.record))
     }
 
     /// What the kept reading of a section says first, if it was read since it was marked last.

@@ -155,7 +155,8 @@ pub fn read_table(file: &str, text: &str, value: &str) -> Result<Table, Refusal>
             .at_line(Some(line)));
         }
         let text = |name: &str| {
-            column(name).and_then(|i| record.get(i)).filter(|t| !t.is_empty()).map(str::to_owned)
+            let cell = column(name).and_then(|i| record.get(i)).filter(|t| !t.is_empty());
+            cell.map(|cell| plain(cell).to_owned())
         };
         let weld = text("weld");
         let is_joint = weld.as_deref() == Some(JOINT_ROW);
@@ -189,7 +190,7 @@ pub fn read_table(file: &str, text: &str, value: &str) -> Result<Table, Refusal>
         table.lines.push(line);
         table.rows.push(Row {
             coupon: text("coupon"),
-            section: record.get(section_at).unwrap_or_default().to_owned(),
+            section: plain(record.get(section_at).unwrap_or_default()).to_owned(),
             weld: weld.filter(|_| !of_joint),
             value_mm: got.map(|c| c.value_mm),
             u_mm: got.and_then(|c| c.u_mm),
@@ -309,12 +310,52 @@ pub(crate) fn rows_of(reading: &ReadOut) -> usize {
     reading.welds.values().filter(|w| w.is_object()).count() + usize::from(has_joint_row(reading))
 }
 
+/// A section that has no reading to show.
+#[derive(Clone, Debug, Default)]
+pub struct Unread {
+    /// Its coupon.
+    pub coupon: String,
+    /// Its label.
+    pub section: String,
+    /// Its photo.
+    pub photo: String,
+}
+
+/// Why an unread section has no values: no reason that a claim takes, so that a claim on the table says so.
+const UNREAD: &str = "not read since it was marked last";
+
+/// Cells that a spreadsheet would take for a formula.
+const FORMULA: [char; 4] = ['=', '+', '-', '@'];
+
+/// A label as a table has it: what a spreadsheet would take for a formula begins with an apostrophe, characters that are not
+/// seen are left out. [`plain`] takes the apostrophe away again.
+fn guarded(label: &str) -> String {
+    let seen: String = label.chars().filter(|c| !c.is_control()).collect();
+    if seen.starts_with(FORMULA) || seen.starts_with('\'') { format!("'{seen}") } else { seen }
+}
+
+fn plain(cell: &str) -> &str {
+    match cell.strip_prefix('\'') {
+        Some(rest) if rest.starts_with(FORMULA) || rest.starts_with('\'') => rest,
+        _ => cell,
+    }
+}
+
 /// Writes readings as CSV: a row for each weld, and one for a joint that has readings of its own.
 ///
 /// # Errors
 ///
 /// When a row cannot be written (out of memory).
 pub fn write_table(readings: &[ReadOut]) -> Result<Vec<u8>, Refusal> {
+    write_table_of_all(readings, &[])
+}
+
+/// The same, with a row for each section that has no reading: a table that left it out would let a claim rise.
+///
+/// # Errors
+///
+/// As [`write_table`].
+pub fn write_table_of_all(readings: &[ReadOut], unread: &[Unread]) -> Result<Vec<u8>, Refusal> {
     let mut names: Vec<&str> = Vec::new();
     let has = |name: &str| {
         readings.iter().any(|r| {
@@ -336,7 +377,7 @@ pub fn write_table(readings: &[ReadOut]) -> Result<Vec<u8>, Refusal> {
     writer.write_record(&header).map_err(|e| broken(&e))?;
     for reading in readings {
         let labels = |weld: &str| -> Vec<String> {
-            let text = |t: &Option<String>| t.clone().unwrap_or_default();
+            let text = |t: &Option<String>| guarded(t.as_deref().unwrap_or_default());
             vec![
                 text(&reading.coupon),
                 text(&reading.section),
@@ -345,7 +386,7 @@ pub fn write_table(readings: &[ReadOut]) -> Result<Vec<u8>, Refusal> {
                 text(&reading.reading),
                 text(&reading.reader),
                 String::new(),
-                reading.photo.clone(),
+                guarded(&reading.photo),
             ]
         };
         let mut row = |weld: &str, map: &serde_json::Map<String, Value>| -> Result<(), Refusal> {
@@ -368,5 +409,39 @@ pub fn write_table(readings: &[ReadOut]) -> Result<Vec<u8>, Refusal> {
             row(JOINT_ROW, &reading.joint)?;
         }
     }
+    for section in unread {
+        let mut cells = vec![String::new(); header.len()];
+        let texts = [&section.coupon, &section.section, &section.photo];
+        for (at, text) in [0, 1, 7].into_iter().zip(texts) {
+            cells[at] = guarded(text);
+        }
+        cells[6] = UNREAD.to_owned();
+        writer.write_record(&cells).map_err(|e| broken(&e))?;
+    }
     writer.into_inner().map_err(|e| broken(&e.error()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A spreadsheet runs what begins with =, +, - or @; the table comes back as it was.
+    #[test]
+    fn labels_are_no_formulas_and_come_back() {
+        for label in ["=1+1", "+cmd", "-A", "@x", "'A", "''=A", "A", "1", "'=A"] {
+            let cell = guarded(label);
+            assert!(!cell.starts_with(FORMULA), "{cell}");
+            assert_eq!(plain(&cell), label);
+        }
+        assert_eq!(guarded("=1+1\0\u{202e}"), "'=1+1\u{202e}");
+    }
+
+    /// No claim rests on a table with a section that was not read.
+    #[test]
+    fn an_unread_section_is_a_row_that_stops_a_claim() {
+        let unread = Unread { coupon: "D".into(), section: "1".into(), photo: "d1.jpg".into() };
+        let table = write_table_of_all(&[], &[unread]).unwrap();
+        let text = String::from_utf8(table).unwrap();
+        assert!(text.ends_with("\nD,1,,,,,not read since it was marked last,d1.jpg\n"), "{text}");
+    }
 }

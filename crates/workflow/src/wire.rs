@@ -224,6 +224,17 @@ pub fn photo_of_draft(file: &str, text: &str) -> Result<(String, usize), Refusal
     Ok((form.photo.into_inner(), line))
 }
 
+/// A label of a reading file whose marks may be half set; none where nothing stands, or no label.
+#[must_use]
+pub fn label_of_draft(text: &str, field: &str) -> Option<String> {
+    let table: toml::Table = text.parse().ok()?;
+    match table.get(field)? {
+        toml::Value::String(label) => Some(label.clone()),
+        toml::Value::Integer(label) => Some(label.to_string()),
+        _ => None,
+    }
+}
+
 /// The kind of joint that a word stands for.
 pub(crate) fn read_joint(word: &str) -> Result<Joint, Refusal> {
     [Joint::Bead, Joint::Butt, Joint::Tee].into_iter().find(|j| j.word() == word).ok_or_else(|| {

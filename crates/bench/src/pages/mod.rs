@@ -14,7 +14,7 @@ pub(crate) mod study;
 
 use crate::app::App;
 use crate::failed::Failed;
-use crate::form::{Posted, one};
+use crate::form::{Posted, one, unseen};
 use crate::keep::Open;
 use crate::shop::who;
 use axum::http::{HeaderMap, StatusCode};
@@ -37,7 +37,9 @@ pub(crate) fn by(app: &App, headers: &HeaderMap, posted: &Posted) -> Result<By, 
         .in_field("author")
         .into());
     }
-    Ok(By::now(author).because(one(posted, "reason")))
+    // It is kept for ever: a sentence or two, of characters that are seen.
+    let reason: String = one(posted, "reason").chars().filter(|c| !unseen(*c)).take(300).collect();
+    Ok(By::now(author).because(&reason))
 }
 
 /// The revision that an edit starts from.

@@ -1,6 +1,6 @@
 //! `read`: sections with their photos; the desk on which a section is marked and read.
 
-use super::{by, found, from_of, keep_next, saved_or};
+use super::{by, found, from_of, saved_or};
 use crate::app::{App, too_large};
 use crate::failed::{Failed, Told, told};
 use crate::form::{Posted, from, one, text, unseen};
@@ -22,7 +22,7 @@ use workflow::refusal::Refusal;
 use workflow::sight::tile_levels;
 use workflow::study::{Hash, Kind, Part, Put, RecordId, Revision, Study, Unsaved, section_kind};
 use workflow::wire::marks_json::{to_json, to_text};
-use workflow::wire::photo_of_draft;
+use workflow::wire::{label_of_draft, photo_of_draft};
 
 /// Sections that a page lists.
 const PAGE: usize = 60;
@@ -532,17 +532,38 @@ async fn keep(
     by: By,
 ) -> Result<Revision, Failed> {
     let author = by.author.clone();
-    let saved = keep_next(open, section, number, text, by).await?;
+    let before = section.clone();
+    let saved = open
+        .write(move |study| {
+            let record = before.record;
+            // A section goes with its coupon's label; a stale edit writes nothing.
+            let parent = if study.last(record)?.number == number {
+                study.coupon_by_label(&before, label_of_draft(&text, "coupon").as_deref(), &by)?
+            } else {
+                before.content.parent
+            };
+            let name = &before.content.name;
+            let put = Put { of: Some((record, number)), name, parent, text: &text };
+            study.put_section(&put, &by)
+        })
+        .await?;
     let (open, revision) = (Arc::clone(open), saved.clone());
     // What is read is kept after the answer: the person need not wait for it.
     tokio::spawn(async move {
         let Some(photo) = revision.content.photo else { return };
         let Ok(sight) = open.sight(photo).await else { return };
-        let content = revision.content.clone();
+        let (record, number, content) =
+            (revision.record, revision.number, revision.content.clone());
         let read = open
-            .heavy(move |_| Study::read_marks(&content.name, &content.text, &sight.decoded))
+            .heavy(move |open| {
+                // Saved again meanwhile: that revision is read, and this one by nobody.
+                if open.look_now(|study| study.last(record))?.number != number {
+                    return Ok(None);
+                }
+                Study::read_marks(&content.name, &content.text, &sight.decoded).map(Some)
+            })
             .await;
-        if let Ok(done) = read {
+        if let Ok(Some(done)) = read {
             let by = By::now(author);
             drop(open.write(move |study| study.keep_reading(&revision, &done, &by)).await);
         }
@@ -569,7 +590,7 @@ pub(crate) async fn save(
     let open = app.study()?;
     let (section, _) = section_of(&open, id).await?;
     // A mark that nobody gave a label has none; one that was given has to be one.
-    for field in ["coupon", "section"] {
+    for field in ["coupon", "section", "scale_id", "reading", "reader"] {
         if let Some(text) = saving.marks[field].as_str() {
             label(field, text)?;
         }

@@ -396,11 +396,26 @@ fn take_need(file: &mut ClaimFile, joint: &Started) -> Result<(), Refusal> {
 }
 
 /// One cut face under two labels would count as two sections, and the claim would rise by a copy. Two faces may lie in one
-/// photo: then their fused zones lie apart.
+/// photo: then their fused zones lie apart. Two photos under one label would be taken for one face read twice, and a low
+/// section would hide behind a high one: a face that was photographed again says so by the number of its reading.
 fn one_face_counts_once(shelf: &dyn Shelf, sections: &[SectionRead]) -> Result<(), Refusal> {
     let label = |s: &SectionRead| (s.out.coupon.clone(), s.out.section.clone());
     for (i, one) in sections.iter().enumerate() {
         for two in &sections[i + 1..] {
+            let again = one.out.reading.is_some() || two.out.reading.is_some();
+            if one.photo_hash != two.photo_hash && label(one) == label(two) && !again {
+                return Err(Refusal::new(
+                    format!(
+                        "this section and {} are of two photos and have one label, coupon {} section {}: they would count as one",
+                        shelf.shown(&one.name),
+                        one.out.coupon.as_deref().unwrap_or("not said"),
+                        one.out.section.as_deref().unwrap_or("not said")
+                    ),
+                    "correct the label of one; where the same face was photographed and read again, number its reading: reading = 2",
+                )
+                .in_field("section")
+                .in_file(shelf.shown(&two.name)));
+            }
             if one.photo_hash != two.photo_hash || label(one) == label(two) {
                 continue;
             }

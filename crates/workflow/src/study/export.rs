@@ -15,7 +15,7 @@
 use super::{Head, Kind, PROGRAM, Study, json, watched};
 use crate::progress::{Progress, Step};
 use crate::refusal::Refusal;
-use crate::table::write_table;
+use crate::table::write_table_of_all;
 use crate::wire::study::{EXPORT_FORM, ExportForm, PhotoFile, RevisionForm, TextFile};
 use records::{Form, Hash, Listed};
 use report::sheet::{Cell, Sheet, workbook};
@@ -154,7 +154,7 @@ pub fn readings_csv(study: &Study) -> Result<Vec<u8>, Refusal> {
         )
         .in_file(study.path().display()));
     }
-    write_table(&readings)
+    write_table_of_all(&readings, &study.unread()?)
 }
 
 /// The same as a spreadsheet.

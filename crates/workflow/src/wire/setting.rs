@@ -667,7 +667,7 @@ fn wobble(form: &SettingForm, read: &mut Reader) -> Result<Option<Wobble>, Refus
                 "the wobble's pattern is none, and a width or a frequency is given",
                 "name the pattern (line, circle, eight), or leave width and frequency out",
             )
-            .in_field("wobble.pattern")),
+            .in_field(if form.wobble.is_some() { "wobble" } else { "wobble_pattern" })),
             false => Ok(None),
         };
     }
