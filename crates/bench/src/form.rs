@@ -222,9 +222,14 @@ impl Rows {
             .collect()
     }
 
-    /// The fields of each row, and of a blank one to add another. `refused`: the number of the row that a refusal is about.
+    /// The fields of each row up to the last that has something, and of a blank one to add another. `refused`: the number of the row that a refusal is about.
     pub(crate) fn shown(&self, rows: &[Value], refused: Option<(usize, &Refusal)>) -> Markup {
         let blank = Value::Null;
+        // A form that comes back has its blank row already: it does not grow by one each time.
+        let filled = |row: &Value| any_filled(&self.entries, row);
+        let about = refused.map_or(0, |(at, _)| at + 1);
+        let last = rows.iter().rposition(filled).map_or(0, |i| i + 1).max(about).min(rows.len());
+        let rows = &rows[..last];
         html! {
             @for (i, row) in rows.iter().chain([&blank]).enumerate() {
                 @let refused = refused.filter(|(at, _)| *at == i).map(|(_, refusal)| refusal);
@@ -360,6 +365,13 @@ mod tests {
             ("doorway.7.name", "no door"),
         ]);
         assert_eq!(two, [Value::Null, json!({ "name": "yard", "from": ["", "1 m"] })]);
+        // A form that comes back blank, twice, shows one blank row as it did at first.
+        let first = doors.shown(&[], None).into_string();
+        let blanks = doors.sent(&vec![
+            ("door.0.name".into(), String::new()),
+            ("door.1.name".into(), String::new()),
+        ]);
+        assert_eq!((blanks.len(), doors.shown(&blanks, None).into_string()), (2, first));
         // A name that asks for a row a thousand million is no reason to make as many.
         assert!(sent(&[("door.999999999.name", "x")]).len() <= MOST_PLACES);
         assert!(sent(&[("door.18446744073709551615.from.99999", "x")]).len() <= MOST_PLACES);

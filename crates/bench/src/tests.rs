@@ -821,6 +821,15 @@ async fn a_new_section_is_of_the_joint_that_is_chosen() {
         .await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("coupon N was welded as butt-joint.toml"), "{page}");
+    // Without a label it is the coupon's next cut, whatever was taken in before.
+    for name in ["Q", "R", "Q"] {
+        let fields = [("coupon", name), ("section", ""), ("joint", "tee"), ("etched", "yes")];
+        let (status, _, page) = bed.upload(&fields, "x.jpg", &photo).await;
+        assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    }
+    for name in ["q-1", "r-1", "q-2"] {
+        bed.id(Kind::Section, &format!("sections/{name}.toml")).await;
+    }
     let (status, _, page) = upload("M", "lap joint").await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("is no kind of joint that is read"), "{page}");

@@ -635,6 +635,9 @@ fn check_plates(photo: &Photo, marks: &Marks) -> Result<(), ReadError> {
     Ok(())
 }
 
+/// What is asked where a second line runs beside the fusion line.
+pub const SAY_WHICH: &str = "say which is the fusion line";
+
 fn photo_remarks(
     photo: &Photo,
     marks: &Marks,
@@ -683,7 +686,7 @@ fn photo_remarks(
         remarks.extend(line_remarks(mark, outline, ready.scale.mm_per_px));
         if let Some((_, second)) = second.iter().find(|(of, _)| *of == i) {
             remarks.push(format!(
-                "{}: a second line runs about {} mm {} it: say which is the fusion line; the outer one of two may be the edge of the heat-affected zone",
+                "{}: a second line runs about {} mm {} it: {SAY_WHICH}; the outer one of two may be the edge of the heat-affected zone, and outlining it as that answers the question",
                 name_of(mark),
                 weld::quantity::show::significant(second.apart_px * ready.scale.mm_per_px, 1),
                 if second.outside { "outside" } else { "inside" }

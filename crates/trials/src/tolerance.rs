@@ -536,6 +536,13 @@ fn verdict(
     let whose = capital(&whose);
     let what = with_article(&options.what);
     let caution = if single { "; this is not a claim for the procedure" } else { "" };
+    // The answer stands on page one alone: what it hangs on goes with it.
+    let frozen = match options.setting_was_frozen {
+        None => {
+            ", provided that the setting was frozen before they were welded, which nobody has stated"
+        }
+        Some(_) => "",
+    };
     let (shown, needed) = match options.need_mm {
         None => (bound_words(bound, options.units), None),
         Some(need) => {
@@ -567,12 +574,12 @@ fn verdict(
         Some((_, needed)) if single => (
             Verdict::MetWithinCoupon,
             format!(
-                "{whose} {what} of {shown} or more: the {needed} needed are met within {coupon}{caution}."
+                "{whose} {what} of {shown} or more: the {needed} needed are met within {coupon}{frozen}{caution}."
             ),
         ),
         Some((_, needed)) => (
             Verdict::Met,
-            format!("{whose} {what} of {shown} or more: the {needed} needed are met."),
+            format!("{whose} {what} of {shown} or more: the {needed} needed are met{frozen}."),
         ),
     }
 }
@@ -639,7 +646,7 @@ mod tests {
     }
 
     fn needing(need_mm: f64) -> Options {
-        Options { need_mm: Some(need_mm), ..Options::default() }
+        Options { need_mm: Some(need_mm), setting_was_frozen: Some(true), ..Options::default() }
     }
 
     const THREE: [(&str, &[f64]); 3] =

@@ -194,18 +194,30 @@ pub struct Population {
     pub length: Option<String>,
 }
 
-impl fmt::Display for Population {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let named = [
+impl Population {
+    /// What there is to state, each with what was.
+    #[must_use]
+    pub const fn all(&self) -> [(&'static str, &Option<String>); 6] {
+        [
             ("operators", &self.operators),
             ("machine", &self.machine),
             ("material heats", &self.material_heats),
             ("position", &self.position),
             ("setting", &self.setting),
             ("length", &self.length),
-        ];
+        ]
+    }
+
+    /// What nobody stated, and so is not covered.
+    pub fn unstated(&self) -> impl Iterator<Item = &'static str> + use<> {
+        self.all().map(|(what, value)| value.is_none().then_some(what)).into_iter().flatten()
+    }
+}
+
+impl fmt::Display for Population {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str("speaks for: ")?;
-        for (i, (what, value)) in named.into_iter().enumerate() {
+        for (i, (what, value)) in self.all().into_iter().enumerate() {
             let gap = if i == 0 { "" } else { "; " };
             write!(f, "{gap}{what} {}", value.as_deref().unwrap_or("not stated"))?;
         }

@@ -7,6 +7,7 @@ use crate::refusal::Refusal;
 use crate::wire::{Asked, OutlineOut, ReadOut, reading_from_toml};
 use photo::decode::{Photo, decode};
 use photo::lay::LayError;
+pub use photo::reading::SAY_WHICH;
 use photo::reading::{OTHER_THICKNESS, Read, ReadError, Value, WeldRead, read as read_photo};
 use photo::scale::ScaleError;
 use serde_json::Map;
@@ -335,30 +336,77 @@ pub mod nouns {
     pub use photo::reading::{JointRead, Value, WeldRead};
 }
 
-/// What speaks against a section's scale: its plate, by the marked faces, is not as thick as the joint's.
-#[must_use]
-pub fn thickness_doubt(
-    plates: &weld::section::Plates,
-    joint: &physics::strength::Joint,
-    name: &str,
-) -> Option<String> {
-    use physics::strength::Joint;
-    use weld::section::Plates;
-    let (what, seen, known) = match (plates, joint) {
-        (Plates::Tee(tee), Joint::Tee(asked)) => {
-            let between = tee.left.map(|left| (tee.right.x - left.x) * tee.right.angle.sin());
-            ("the upright", between.or(tee.upright_thickness)?, asked.upright.thickness.mm())
+/// A plate by the marked faces beside the same one by the joint: a check of the scale that costs nobody anything.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlateSeen {
+    /// Which one.
+    pub what: &'static str,
+    /// By the photo's scale, mm.
+    pub seen_mm: f64,
+    /// By the joint, mm.
+    pub known_mm: f64,
+}
+
+/// From so much on it is told that a plate and the joint differ: rolled plates vary as much and more, a scale that is off by
+/// one mark of a rule does not vary less. A judgement, no source.
+const WORTH_A_WORD: f64 = 0.03;
+
+impl PlateSeen {
+    /// The plate whose two faces are in view.
+    #[must_use]
+    pub fn of(plates: &weld::section::Plates, joint: &physics::strength::Joint) -> Option<Self> {
+        use physics::strength::Joint;
+        use weld::section::Plates;
+        match (plates, joint) {
+            (Plates::Tee(tee), Joint::Tee(asked)) => {
+                let between = tee.left.map(|left| (tee.right.x - left.x) * tee.right.angle.sin());
+                let seen_mm = between.or(tee.upright_thickness)?;
+                let known_mm = asked.upright.thickness.mm();
+                Some(Self { what: "the upright", seen_mm, known_mm })
+            }
+            (Plates::Butt(butt), Joint::Butt(asked)) => {
+                let bottom = butt.bottom?;
+                let seen_mm = butt.top[0].height_at(0.0) - bottom[0].height_at(0.0);
+                let known_mm = asked.parts[0].thickness.mm();
+                Some(Self { what: "the plate", seen_mm, known_mm })
+            }
+            _ => None,
         }
-        (Plates::Butt(butt), Joint::Butt(asked)) => {
-            let bottom = butt.bottom?;
-            let seen = butt.top[0].height_at(0.0) - bottom[0].height_at(0.0);
-            ("the plate", seen, asked.parts[0].thickness.mm())
+    }
+
+    fn off(self) -> f64 {
+        self.seen_mm / self.known_mm - 1.0
+    }
+
+    /// It cannot be the same plate: the scale is wrong, or the joint.
+    #[must_use]
+    pub fn is_another(self) -> bool {
+        self.off().abs() > OTHER_THICKNESS
+    }
+
+    /// Worth a word, though plates vary.
+    #[must_use]
+    pub fn differs(self) -> bool {
+        self.off().abs() > WORTH_A_WORD
+    }
+
+    /// As a sentence, with what to do where they differ. `name`: the joint's.
+    #[must_use]
+    pub fn words(self, name: &str) -> String {
+        let Self { what, seen_mm, known_mm } = self;
+        let fact = format!(
+            "by this scale {what} is {seen_mm:.2} mm thick, and {name} says {known_mm:.2} mm"
+        );
+        if self.is_another() {
+            format!("{fact}: are the length and the unit of the scale right?")
+        } else if self.differs() {
+            format!(
+                "{fact}, {:.0} % {}: measure the plate with a calliper, or look at the scale's points and length again; every length here is off by as much as the scale",
+                100.0 * self.off().abs(),
+                if self.off() > 0.0 { "more" } else { "less" }
+            )
+        } else {
+            fact
         }
-        _ => return None,
-    };
-    ((seen / known - 1.0).abs() > OTHER_THICKNESS).then(|| {
-        format!(
-            "by this scale {what} is {seen:.2} mm thick, and {name} says {known:.2} mm: are the length and the unit of the scale right?"
-        )
-    })
+    }
 }

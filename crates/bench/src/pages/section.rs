@@ -17,7 +17,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::Arc;
 use workflow::clock::By;
-use workflow::read::{Done, decoded, joint_words, says, thickness_doubt};
+use workflow::read::{Done, PlateSeen, SAY_WHICH, decoded, joint_words, says};
 use workflow::refusal::Refusal;
 use workflow::sight::tile_levels;
 use workflow::study::{Hash, Kind, Part, Put, RecordId, Revision, Study, Unsaved, section_kind};
@@ -140,19 +140,13 @@ async fn new_form(
             Ok((study.list(Kind::Coupon)?, kinds?))
         })
         .await?;
+    // A coupon that is offered and not chosen would sooner or later get another's photo.
     let coupon = Some(one(posted, "coupon")).filter(|c| !c.is_empty());
-    let coupon = coupon.map(str::to_owned).or_else(|| coupons.last().map(|c| c.name.clone()));
+    let section = Some(one(posted, "section")).filter(|s| !s.is_empty());
     // What was chosen; else the joint of this coupon; else the last one of the study.
-    let known = coupons.iter().find(|c| Some(&c.name) == coupon.as_ref());
+    let known = coupons.iter().find(|c| Some(c.name.as_str()) == coupon);
     let welded = known.and_then(|c| c.parent);
     let welded = joints.iter().find(|(record, ..)| Some(*record) == welded).or(joints.last());
-    // The next cut of the coupon.
-    let sections = match known.map(|c| c.record) {
-        Some(of) => app.study()?.look(move |study| study.count(Kind::Section, Some(of))).await?,
-        None => 0,
-    };
-    let section = Some(one(posted, "section").to_owned()).filter(|s| !s.is_empty());
-    let section = section.unwrap_or_else(|| (sections + 1).to_string());
     let chosen = match (one(posted, "joint"), welded) {
         ("", Some((record, ..))) => record.0.to_string(),
         ("", None) => "tee".to_owned(),
@@ -174,9 +168,9 @@ async fn new_form(
                     p.hint { "JPEG, PNG, TIFF or WebP, up to 100 megapixels and 256 MB; the original, not one that a messenger made small" } }
                 div.field.phone { label for="camera" { "or take it now" } input id="camera" name="photo" type="file" accept="image/jpeg,image/png" capture="environment"; }
                 div.columns {
-                    div.field { label for="coupon" { "Coupon" } input id="coupon" name="coupon" value=[coupon.as_deref()] list="coupons" placeholder="A" required;
+                    div.field { label for="coupon" { "Coupon" } input id="coupon" name="coupon" value=[coupon] list="coupons" placeholder="A" required;
                         datalist id="coupons" { @for c in &coupons { option value=(c.name); } } p.hint { "a new label begins a new coupon" } }
-                    div.field { label for="section" { "Section" } input id="section" name="section" value=(section) placeholder="1" required; p.hint { "the label of this cut" } }
+                    div.field { label for="section" { "Section" } input id="section" name="section" value=[section] placeholder="next"; p.hint { "the label of this cut; blank: the next number of its coupon" } }
                     div.field { label for="joint" { "Joint" } select id="joint" name="joint" {
                         @if joints.is_empty() { (kinds) } @else {
                             optgroup label="of this study" {
@@ -270,6 +264,28 @@ fn label(field: &str, text: &str) -> Result<(), Refusal> {
     .in_field(field))
 }
 
+/// What a section's files are called.
+fn slug(coupon: &str, section: &str) -> String {
+    let letter = |c: char| if c.is_alphanumeric() { c } else { '-' };
+    format!("{coupon}-{section}").to_lowercase().chars().map(letter).collect()
+}
+
+/// The next number of a coupon's cuts that is free.
+fn next_cut(study: &Study, coupon: &str) -> Result<String, Refusal> {
+    let known = study.list(Kind::Coupon)?.into_iter().find(|c| c.name == coupon);
+    let cuts = match known {
+        Some(of) => study.count(Kind::Section, Some(of.record))?,
+        None => 0,
+    };
+    let names: Vec<String> = study.list(Kind::Section)?.into_iter().map(|s| s.name).collect();
+    let free = |n: &usize| {
+        let name = format!("{}.toml", slug(coupon, &n.to_string()));
+        !names.iter().any(|taken| taken.rsplit('/').next() == Some(name.as_str()))
+    };
+    let next = (cuts + 1..cuts + names.len() + 2).find(free);
+    Ok(next.unwrap_or(cuts + 1).to_string())
+}
+
 /// Keeps photo and section; beside the section another one that was set on this very photo.
 async fn take_in(
     app: &App,
@@ -284,10 +300,15 @@ async fn take_in(
             .into());
     }
     let (coupon, section) = (given("coupon"), given("section"));
-    for (name, text) in [("coupon", &coupon), ("section", &section)] {
-        label(name, text)?;
-    }
+    label("coupon", &coupon)?;
     let open = app.study()?;
+    let section = if section.is_empty() {
+        let of = coupon.clone();
+        open.look(move |study| next_cut(study, &of)).await?
+    } else {
+        section
+    };
+    label("section", &section)?;
     // A joint of the study by its number, or only a kind.
     let asked = given("joint");
     let (of_joint, kind) = match asked.parse() {
@@ -308,11 +329,7 @@ async fn take_in(
     let bytes = Arc::clone(&photo);
     let decoded = open.decode(move || decoded(&bytes).map_err(|r| r.in_field("photo"))).await?;
     let ending = decoded.photo.format.usual_endings().first().copied().unwrap_or("jpg");
-    let slug: String = format!("{coupon}-{section}")
-        .to_lowercase()
-        .chars()
-        .map(|c| if c.is_alphanumeric() { c } else { '-' })
-        .collect();
+    let slug = slug(&coupon, &section);
     let marks = json!({
         "photo": format!("{slug}.{ending}"),
         "joint": kind,
@@ -620,17 +637,18 @@ pub(crate) async fn read(
     let done = open
         .heavy(move |_| {
             let done = Study::read_marks(&name, &text, &sight.decoded)?;
-            let doubt = joint.as_ref().and_then(|(name, joint)| {
-                thickness_doubt(&done.read.section.plates, &joint.joint, name)
+            let plate = joint.as_ref().and_then(|(name, joint)| {
+                let seen = PlateSeen::of(&done.read.section.plates, &joint.joint)?;
+                Some((seen, seen.words(name)))
             });
-            Ok(answer(&done, doubt))
+            Ok(answer(&done, plate))
         })
         .await?;
     Ok(Json(done))
 }
 
 /// What a page is told of a reading: sentences, figures as they are printed, and where to draw them.
-fn answer(done: &Done, doubt: Option<String>) -> Value {
+fn answer(done: &Done, plate: Option<(PlateSeen, String)>) -> Value {
     let lines = says::lines(done);
     let text_of = |weld: &str, reading: &str| {
         let line = lines.iter().find(|l| l.weld == weld && l.reading == reading);
@@ -664,6 +682,15 @@ fn answer(done: &Done, doubt: Option<String>) -> Value {
             json!({ "words": says::words(field).unwrap_or_else(|| joint_words(name)), "weld": name.split_once('.').map(|(w, _)| w), "why": why })
         })
         .collect();
+    // What differs stands under the throat; what agrees is a check that was made.
+    let differs = plate.as_ref().filter(|(seen, _)| seen.differs()).map(|(_, words)| words);
+    let agrees = plate.as_ref().filter(|(seen, _)| !seen.differs()).map(|(_, words)| words);
+    let open = done.out.remarks.iter().filter(|r| r.contains(SAY_WHICH));
+    let doubts: Vec<&String> = differs.into_iter().chain(open.clone()).collect();
+    let remarks: Vec<&String> = agrees
+        .into_iter()
+        .chain(done.out.remarks.iter().filter(|r| !r.contains(SAY_WHICH)))
+        .collect();
     json!({
         "verdicts": says::verdicts(done),
         "rows": lines,
@@ -671,8 +698,8 @@ fn answer(done: &Done, doubt: Option<String>) -> Value {
         "outlines": outlines,
         "beside": done.second_lines(),
         "absent": absent,
-        "remarks": done.out.remarks,
-        "doubt": doubt,
+        "remarks": remarks,
+        "doubts": doubts,
         "mm_per_px": done.out.mm_per_px,
         "refused": done.refused(),
     })

@@ -242,7 +242,7 @@ export class Sheet {
     const asked = desk.reader.flying || desk.reader.wanted;
     const words = verdicts.length ? verdicts.map((v) => h('p', {}, ...unbroken(v)))
       : error ? [] : [h('p', { class: 'none' }, asked && Reader.enough(desk.marks, desk.unended()) ? 'Reading…' : 'No throat yet.')];
-    if (desk.answer?.doubt) words.push(h('p', { class: 'doubt' }, sentence(desk.answer.doubt)));
+    for (const doubt of desk.answer?.doubts ?? []) words.push(h('p', { class: 'doubt' }, sentence(doubt)));
     this.verdict.replaceChildren(...words, h('p', { class: 'reading-now', 'aria-hidden': 'true' }, 'reading…'));
   }
 

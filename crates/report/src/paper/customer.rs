@@ -415,6 +415,14 @@ fn beside_the_answer(report: &Customer<'_>, claim: Option<&Claim>) -> Vec<String
             counted(claim.sections, "section"),
             counted(claim.coupons, "coupon"),
         ));
+        let unstated: Vec<String> = claim.population.unstated().map(str::to_owned).collect();
+        if !unstated.is_empty() {
+            out.push(format!(
+                "It speaks for welds made as these were and for no others: {} {} not stated, so another is not covered.",
+                join_words(&unstated),
+                if unstated.len() == 1 { "is" } else { "are" }
+            ));
+        }
         if !claim.left_out.is_empty() {
             out.push(match claim.left_out.len() {
                 1 => {
@@ -666,14 +674,7 @@ fn claim_page(claim: &Claim, units: UnitSystem) -> Value {
         value.as_deref().map_or_else(|| "not stated: not covered".to_owned(), text)
     };
     let p = &claim.population;
-    let population = [
-        ("operators", &p.operators),
-        ("machine", &p.machine),
-        ("material heats", &p.material_heats),
-        ("position", &p.position),
-        ("setting", &p.setting),
-        ("length", &p.length),
-    ];
+    let population = p.all();
     let left_out: Vec<Value> = claim.left_out.iter().map(left_out_row).collect();
     json!({
         "facts": facts,

@@ -12,7 +12,7 @@ use super::{Outcome, Place, Readings, Row, Sides, Worked, seed_of, smaller_throa
 use crate::cores::side_by_side;
 use crate::files;
 use crate::progress::{Progress, Step, go_on};
-use crate::read::Done;
+use crate::read::{Done, PlateSeen, SAY_WHICH};
 use crate::refusal::Refusal;
 use crate::shelf::{Folder, Shelf};
 use crate::start::{self, Started};
@@ -252,22 +252,13 @@ fn work_on(
                 all.update(&section.fingerprint);
             }
             one_face_counts_once(shelf, &sections)?;
-            if let (Some(joint), Some(name)) = (&joint, &file.joint) {
-                for section in &sections {
-                    let plates = &section.read.section.plates;
-                    if let Some(doubt) =
-                        crate::read::thickness_doubt(plates, &joint.asked.joint, name)
-                    {
-                        return Err(Refusal::new(
-                            doubt,
-                            "correct the scale of this section, or the thickness in the joint's file",
-                        )
-                        .in_field("scale")
-                        .in_file(shelf.shown(&section.name)));
-                    }
-                }
+            let of_joint = joint.as_ref().zip(file.joint.as_deref());
+            if let Some((joint, name)) = of_joint {
+                plates_are_the_joints(shelf, &sections, &joint.asked.joint, name)?;
             }
-            of_sections(shelf, &file, &sections)?
+            let mut readings = of_sections(shelf, &file, &sections)?;
+            readings.remarks.extend(open_questions(&sections, of_joint));
+            readings
         }
         From::Table(name, line) => {
             let text =
@@ -395,6 +386,63 @@ fn take_need(file: &mut ClaimFile, joint: &Started) -> Result<(), Refusal> {
     }
 }
 
+/// Coupon and section, as people call it.
+fn called(section: &SectionRead) -> String {
+    format!(
+        "coupon {} section {}",
+        section.out.coupon.as_deref().unwrap_or("not said"),
+        section.out.section.as_deref().unwrap_or("not said")
+    )
+}
+
+/// A section whose plate is another than the joint's has a wrong scale: none of its lengths counts. All are named at once.
+fn plates_are_the_joints(
+    shelf: &dyn Shelf,
+    sections: &[SectionRead],
+    joint: &physics::strength::Joint,
+    name: &str,
+) -> Result<(), Refusal> {
+    let plate = |s: &SectionRead| PlateSeen::of(&s.read.section.plates, joint);
+    let wrong: Vec<(&SectionRead, PlateSeen)> =
+        sections.iter().filter_map(|s| Some((s, plate(s).filter(|p| p.is_another())?))).collect();
+    let Some((first, seen)) = wrong.first() else { return Ok(()) };
+    let others: Vec<String> = wrong.iter().skip(1).map(|(s, _)| called(s)).collect();
+    let others = if others.is_empty() {
+        String::new()
+    } else {
+        format!(" (likewise {})", others.join(", "))
+    };
+    Err(Refusal::new(
+        format!("{}: {}{others}", called(first), seen.words(name)),
+        "correct the scale of these sections, or the thickness in the joint's file",
+    )
+    .in_field("scale")
+    .in_file(shelf.shown(&first.name)))
+}
+
+/// What a claim's sections leave open, each kind once: it belongs beside the answer and not only beside each section.
+fn open_questions(sections: &[SectionRead], joint: Option<(&Started, &str)>) -> Vec<String> {
+    let of = |which: &dyn Fn(&SectionRead) -> bool| -> Option<String> {
+        let all: Vec<String> = sections.iter().filter(|s| which(s)).map(called).collect();
+        (!all.is_empty()).then(|| all.join(", "))
+    };
+    let second = of(&|s| s.out.remarks.iter().any(|r| r.contains(SAY_WHICH)));
+    let second = second.map(|all| {
+        format!(
+            "a second line runs beside the fusion line of {all}: which of the two it is has to be said by the reader, since the outer one may be the edge of the heat-affected zone"
+        )
+    });
+    let scale = joint.and_then(|(joint, name)| {
+        let all = of(&|s| {
+            PlateSeen::of(&s.read.section.plates, &joint.asked.joint).is_some_and(PlateSeen::differs)
+        })?;
+        Some(format!(
+            "by their scales the plates of {all} are more than 3 % off what {name} says: where a calliper on the plate does not say so too, the scale is off, and every length with it"
+        ))
+    });
+    second.into_iter().chain(scale).collect()
+}
+
 /// One cut face under two labels would count as two sections, and the claim would rise by a copy. Two faces may lie in one
 /// photo: then their fused zones lie apart. Two photos under one label would be taken for one face read twice, and a low
 /// section would hide behind a high one: a face that was photographed again says so by the number of its reading.
@@ -406,10 +454,9 @@ fn one_face_counts_once(shelf: &dyn Shelf, sections: &[SectionRead]) -> Result<(
             if one.photo_hash != two.photo_hash && label(one) == label(two) && !again {
                 return Err(Refusal::new(
                     format!(
-                        "this section and {} are of two photos and have one label, coupon {} section {}: they would count as one",
+                        "this section and {} are of two photos and have one label, {}: they would count as one",
                         shelf.shown(&one.name),
-                        one.out.coupon.as_deref().unwrap_or("not said"),
-                        one.out.section.as_deref().unwrap_or("not said")
+                        called(one)
                     ),
                     "correct the label of one; where the same face was photographed and read again, number its reading: reading = 2",
                 )
@@ -423,20 +470,12 @@ fn one_face_counts_once(shelf: &dyn Shelf, sections: &[SectionRead]) -> Result<(
                 .iter()
                 .any(|a| fused_boxes(two).iter().any(|b| share_over(a, b) > SAME_FACE));
             if lie_over {
-                let named = |s: &SectionRead| {
-                    let (coupon, section) = label(s);
-                    format!(
-                        "coupon {} section {}",
-                        coupon.as_deref().unwrap_or("not said"),
-                        section.as_deref().unwrap_or("not said")
-                    )
-                };
                 return Err(Refusal::new(
                     format!(
                         "this section, {}, and {}, {}, are read from the same place of the same photo: one cut face would count twice",
-                        named(two),
+                        called(two),
                         shelf.shown(&one.name),
-                        named(one)
+                        called(one)
                     ),
                     "leave one of them out of the claim, or take in the photo of the other cut",
                 )
