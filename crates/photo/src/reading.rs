@@ -39,6 +39,7 @@ use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 use weld::quantity::show::given;
 use weld::reading::{Answer, Reading, Readings};
+use weld::section::outline;
 use weld::section::{
     Dimensioned, Face, JointReading, Plates, Point, SectionError, SectionReading, Side,
     WeldReading, measure, read as read_section, touching,
@@ -670,6 +671,8 @@ fn photo_remarks(
     }
     remarks.extend(size_remark(ready));
     remarks.extend(thickness_remark(&marks.plates, &ready.section.plates));
+    remarks.extend(leaning_remark(&ready.section.plates));
+    remarks.extend(faces_in_the_weld(marks, &ready.traced));
     for (field, points) in marks.plates.faces().into_iter().filter(|(f, _)| *f != "joint_line") {
         remarks.extend(surface::unseen(&ready.pyramid, points).into_iter().map(|(p, instead)| {
             let what = match instead {
@@ -711,6 +714,51 @@ fn thickness_remark(marked: &PlateMarks, plates: &Plates) -> Option<String> {
             given(typed)
         )
     })
+}
+
+/// The two faces of one upright are alike in slope to within this, degrees: rolled and sawn plates are; common practice, no
+/// source.
+const PARALLEL_DEG: f64 = 3.0;
+
+/// A face that was set askew: the upright would be thicker at one end.
+fn leaning_remark(plates: &Plates) -> Option<String> {
+    let Plates::Tee(tee) = plates else { return None };
+    // Each is measured on its own weld's side: of parallel faces they make half a turn.
+    let apart = (tee.right.angle + tee.left?.angle - std::f64::consts::PI).to_degrees();
+    (apart.abs() > PARALLEL_DEG).then(|| {
+        format!(
+            "plates: the marked faces of the upright are not parallel, they lean {:.1}° apart: is one of them set on the weld, or across it? Legs and root go by them",
+            apart.abs()
+        )
+    })
+}
+
+/// A face is set on clean plate: a point well inside a fused zone is on the weld.
+fn faces_in_the_weld(marks: &Marks, traced: &[Outline]) -> Vec<String> {
+    const CLEAR_PX: f64 = 4.0;
+    let zones: Vec<Vec<Point>> = marks
+        .outlines
+        .iter()
+        .zip(traced)
+        .filter(|(mark, _)| mark.kind == Kind::Fused)
+        .map(|(_, line)| line.px.iter().map(|p| Point::new(p[0], p[1])).collect())
+        .collect();
+    let faces = marks.plates.faces();
+    let faces = faces.into_iter().filter(|(field, _)| *field != "joint_line");
+    let inside = |p: &Px| {
+        let p = Point::new(p[0], p[1]);
+        zones.iter().any(|z| outline::contains(z, p, 0.0) && outline::to_boundary(p, z) > CLEAR_PX)
+    };
+    faces
+        .flat_map(|(field, points)| {
+            points.iter().filter(|p| inside(p)).map(move |p| {
+                format!(
+                    "plates.{field}: the point ({:.0}, {:.0}) lies inside the fused zone: a face is set on clean plate, clear of the weld",
+                    p[0], p[1]
+                )
+            })
+        })
+        .collect()
 }
 
 /// A fused zone beyond these is no weld of this trade's plates, mm. Common practice.

@@ -132,6 +132,7 @@ export class Sheet {
     this.handle.setAttribute('aria-expanded', String(this.isOpen));
     this.handle.firstChild.textContent = this.isOpen ? 'Back to the photo' : 'Sheet: marks, figures, labels';
     this.sheet.inert = this.narrow.matches && !this.isOpen;
+    if (this.desk.answer?.doubts?.length) this.refresh();
   }
 
   say(words) {
@@ -200,7 +201,7 @@ export class Sheet {
     const changedView = this.look && JSON.stringify(this.look) !== JSON.stringify(PLAIN);
     if (this.viewNote.hidden === !!changedView) this.viewNote.hidden = !changedView;
 
-    this.part('verdict', [desk.answers, Reader.enough(marks, desk.unended()), !!error, desk.reader.flying || desk.reader.wanted], () => this.drawVerdict(error));
+    this.part('verdict', [this.narrow.matches && !this.isOpen, desk.answers, Reader.enough(marks, desk.unended()), !!error, desk.reader.flying || desk.reader.wanted], () => this.drawVerdict(error));
     this.showAge();
 
     this.part('trouble', [error, desk.saver.state.what === 'conflict'], () => this.drawTrouble(error));
@@ -242,7 +243,12 @@ export class Sheet {
     const asked = desk.reader.flying || desk.reader.wanted;
     const words = verdicts.length ? verdicts.map((v) => h('p', {}, ...unbroken(v)))
       : error ? [] : [h('p', { class: 'none' }, asked && Reader.enough(desk.marks, desk.unended()) ? 'Reading…' : 'No throat yet.')];
-    for (const doubt of desk.answer?.doubts ?? []) words.push(h('p', { class: 'doubt' }, sentence(doubt)));
+    const doubts = desk.answer?.doubts ?? [];
+    // On a phone the photo needs the room: the sheet says them in full.
+    if (doubts.length && this.narrow.matches && !this.isOpen) {
+      const n = doubts.length > 1 ? `${doubts.length} open questions` : 'An open question';
+      words.push(h('p', { class: 'doubt' }, h('button', { type: 'button', onclick: () => this.open(true) }, `${n} about this reading`)));
+    } else words.push(...doubts.map((doubt) => h('p', { class: 'doubt' }, sentence(doubt))));
     this.verdict.replaceChildren(...words, h('p', { class: 'reading-now', 'aria-hidden': 'true' }, 'reading…'));
   }
 

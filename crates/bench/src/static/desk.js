@@ -549,6 +549,7 @@ class Desk {
     if (said.ok && said.body.outlines?.length) {
       this.proposing = false;
       this.ghosts = { outlines: said.body.outlines.map((o) => ({ ...o, closed: true })), caution: said.body.caution ?? '' };
+      this.sheet.open(false);
       this.say(`${said.body.outlines.length > 1 ? 'two outlines are' : 'one outline is'} proposed. ${said.body.caution ?? ''}`);
     } else {
       const r = said.ok ? { fact: 'no outline is seen from there', advice: 'set points along the line by hand' } : said.refusal;
@@ -602,6 +603,8 @@ class Desk {
       const { plates, caution } = said.body;
       const outlines = Object.values(plates).map((points) => ({ points, closed: false, plates: true, which: 'the plates' }));
       this.ghosts = { outlines, plates, caution };
+      // On a phone they lie under the sheet.
+      this.sheet.open(false);
       this.say('plates are proposed');
     } else {
       this.error = { fact: said.refusal.fact, advice: said.refusal.advice, field: this.layer };

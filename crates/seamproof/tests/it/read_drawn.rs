@@ -188,6 +188,32 @@ fn a_typed_thickness_that_the_faces_contradict_is_told() {
     }
 }
 
+/// Faces that are set across the weld are told: one that leans (1 mm in 2.5), one with a point in the fused zone, which is
+/// 1 mm wide beside the corner at half the leg; faces as drawn are not.
+#[test]
+fn a_face_that_is_set_on_the_weld_is_told() {
+    let remarks = |faces: &dyn Fn(&mut Vec<(&'static str, Vec<[f64; 2]>)>)| -> String {
+        let mut drawing = tee_both_sides();
+        faces(&mut drawing.faces);
+        read(&drawing, "straight")["remarks"].to_string()
+    };
+    let right = [0.0, 0.0];
+    let told = remarks(&|_| ());
+    assert!(!told.contains("not parallel") && !told.contains("inside the fused zone"), "{told}");
+    let told = remarks(&|faces| {
+        faces.iter_mut().find(|(f, _)| *f == "upright_right").unwrap().1 =
+            vec![[right[0] + 1.0, 5.0], [0.0, 7.5]];
+    });
+    assert!(told.contains("not parallel") && told.contains("21.8°"), "{told}");
+    let told = remarks(&|faces| {
+        faces.iter_mut().find(|(f, _)| *f == "base").unwrap().1.push([2.0, 0.0]);
+    });
+    assert!(
+        told.contains("plates.base: the point") && told.contains("inside the fused zone"),
+        "{told}"
+    );
+}
+
 /// A crack is an open line: √(0.6² + 0.8²) = 1 and 0.5 on from there, neither closed nor crossing itself.
 #[test]
 fn a_bent_crack_given_straight_is_as_long_as_it_was_drawn() {
