@@ -37,10 +37,13 @@ use weld::materials::Family;
 use weld::measured::Measured;
 use weld::quantity::Length;
 use weld::quantity::kind::Quantity as _;
-use weld::quantity::show::{Rounding, UnitSystem, show, show_on_paper};
+use weld::quantity::show::{Rounding, UnitSystem, show, show_on_paper, significant};
 use weld::reading::Reading;
 use weld::section::{Point, Side};
 use weld::source::{self, Source};
+
+/// Height of the whole photo: two sections stand on a page.
+const WHOLE_HEIGHT_MM: f64 = 46.0;
 
 /// Readings of each section that the paper prints, in this order.
 const SHOWN: [Reading; 18] = [
@@ -499,7 +502,13 @@ fn page(section: &SectionRead, paper: &PaperAsked) -> SectionPage {
     let read = &section.read;
     let label = |text: &Option<String>| text.clone().unwrap_or_default();
     let several = read.welds.len() > 1;
-    let mut remarks = section.out.remarks.clone();
+    let scale: Vec<String> = section.marks.scale.iter().map(|mark| mark.words()).collect();
+    let mut remarks = vec![format!(
+        "scale: {}; {} mm for a pixel of the photo, which is shown whole as it was taken",
+        scale.join(", and "),
+        significant(read.scale.mm_per_px, 4)
+    )];
+    remarks.extend(section.out.remarks.iter().cloned());
     for weld in &read.welds {
         remarks.extend(not_established(weld, several));
     }
@@ -604,12 +613,13 @@ fn not_established(weld: &WeldRead, several: bool) -> Vec<String> {
         .collect()
 }
 
-/// The photo, with what was read drawn over it or as it was taken.
+/// The photo, with what was read drawn over the part that was marked; or whole, as it was taken.
 fn photo(section: &SectionRead, paper: &PaperAsked, marked: bool) -> report::figure::Svg {
     let read = &section.read;
     let picture = section.picture.as_ref();
-    let (from, size_px) =
-        picture.map_or(([0.0; 2], [1, 1]), |p| (p.part.from.map(f64::from), p.part.size));
+    let (from, size_px) = picture.map_or(([0.0; 2], [1, 1]), |p| {
+        if marked { (p.part.from.map(f64::from), p.part.size) } else { ([0.0; 2], p.size) }
+    });
     let in_part = |p: [f64; 2]| [p[0] - from[0], p[1] - from[1]];
     let mut lines = Vec::new();
     let mut dimensions = Vec::new();
@@ -646,13 +656,20 @@ fn photo(section: &SectionRead, paper: &PaperAsked, marked: bool) -> report::fig
     }
     photo_overlay(&PhotoFigure {
         size_px,
-        picture: picture.map_or(Picture::None, |p| Picture::Embedded { bytes: &p.jpeg }),
+        picture: picture.map_or(Picture::None, |p| Picture::Embedded {
+            bytes: if marked { &p.jpeg } else { &p.whole },
+        }),
         lines: &lines,
         dimensions: &dimensions,
         // On a photo taken askew no one scale holds.
         mm_per_px: (marked && section.marks.corners.is_none()).then_some(read.scale.mm_per_px),
         units: paper.units,
-        width_mm: PICTURE_WIDTH_MM,
+        width_mm: if marked {
+            PICTURE_WIDTH_MM
+        } else {
+            let [w, h] = size_px.map(f64::from);
+            PICTURE_WIDTH_MM.min(WHOLE_HEIGHT_MM * w / h)
+        },
     })
 }
 

@@ -56,10 +56,14 @@ pub struct SectionRead {
 /// The part of a photo around its marks, for paper.
 #[derive(Clone, Debug)]
 pub struct Picture {
-    /// JPEG.
+    /// JPEG of the part that is marked.
     pub jpeg: Vec<u8>,
     /// Which part of the photo it is.
     pub part: Part,
+    /// JPEG of the whole photo: whoever doubts a scale looks for it there.
+    pub whole: Vec<u8>,
+    /// Its size, pixels of the photo.
+    pub size: [u32; 2],
 }
 
 impl SectionRead {
@@ -71,9 +75,13 @@ impl SectionRead {
     pub fn of(name: &str, done: &Done, for_paper: bool) -> Result<Self, Refusal> {
         let picture = if for_paper {
             let part = part_of(done);
-            let jpeg = paper_jpeg(&done.photo, part, PAPER_PX)
-                .map_err(|e| Refusal::new(&e, e.advice()).in_file(&done.out.file))?;
-            Some(Picture { jpeg, part })
+            let size = [done.photo.width, done.photo.height];
+            let jpeg = |part| {
+                paper_jpeg(&done.photo, part, PAPER_PX)
+                    .map_err(|e| Refusal::new(&e, e.advice()).in_file(&done.out.file))
+            };
+            let whole = jpeg(Part { from: [0; 2], size })?;
+            Some(Picture { jpeg: jpeg(part)?, part, whole, size })
         } else {
             None
         };
