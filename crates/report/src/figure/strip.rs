@@ -399,6 +399,7 @@ fn summary(sheet: &mut Sheet, group: &StripGroup, at: Point, units: UnitSystem) 
         .min_by(|a, b| a.value.total_cmp(&b.value));
     let count = group.values.iter().filter(|v| v.value.value.is_finite()).count();
     let words = match least {
+        Some(v) if count == 1 => format!("1 value, {}", bare_length(v, units)),
         Some(v) => format!("{count} values, least {}", bare_length(v, units)),
         None => "no value".to_owned(),
     };
