@@ -106,9 +106,11 @@ fn sent(entry: &Entry, posted: &Posted) -> Value {
         // What is no number goes on as the text that it is, and is refused where it belongs.
         Input::Number => text
             .parse::<i64>()
+            .ok()
             .map(Value::from)
-            .or_else(|_| text.parse::<f64>().map(Value::from))
-            .unwrap_or_else(|_| text.into()),
+            // NaN and inf are read as numbers, and a form has no place for them: they go back as they were typed.
+            .or_else(|| text.parse::<f64>().ok().filter(|x| x.is_finite()).map(Value::from))
+            .unwrap_or_else(|| text.into()),
         _ => text.into(),
     }
 }

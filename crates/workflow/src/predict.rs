@@ -27,7 +27,7 @@ use physics::search::{Goal, answers};
 use physics::setting::{Laser, Plates, Work};
 use physics::strength::parent::Plate;
 use physics::strength::refusal::What;
-use physics::strength::{Joint, Need, american, needed};
+use physics::strength::{Aisc, AwsD11, Code, Joint, Need, american, needed};
 use std::path::Path;
 use weld::materials::Family;
 use weld::quantity::show::significant;
@@ -199,6 +199,23 @@ fn place(
     Refusal::new(e, e.advice()).in_field(field).at_line(setting.line(field)).in_file(file)
 }
 
+/// American codes count the strength of the electrode, and without wire there is none in the weld.
+pub(crate) fn no_filler(joint: &AskedJoint, laser: &Laser) -> Option<Limit> {
+    let electrode = match joint.need.as_ref()?.code {
+        Code::Aisc(Aisc { electrode, .. }) => electrode,
+        Code::AwsD11(AwsD11 { electrode }) => electrode,
+        Code::En(_) => return None,
+    };
+    (laser.wire.is_none() && joint.joint != Joint::Bead).then(|| Limit {
+        what: "no filler",
+        fact: format!(
+            "the need counts weld metal of {:.0} ksi, and nothing is fed: what melts is the plates' own metal",
+            electrode.ksi()
+        ),
+        advice: "feed a wire of that class, or show the weld metal's strength by tests",
+    })
+}
+
 /// A lap's edge melts away and its joint line runs as far as the plates overlap: no relation here is of that.
 ///
 /// # Errors
@@ -276,6 +293,7 @@ pub fn expect_asked(
         AskedProcess::Laser(laser) => {
             let said = predict(&laser, &work, tier, Calibration::NONE).map_err(|e| wrong(&e))?;
             limits.extend(said.limits.iter().cloned());
+            limits.extend(no_filler(joint, &laser));
             out.expected = expected_form(&laser, &work, &said, asked);
             out.absorbed_share = said.melt.absorbed;
             if let Some(gas) = &asked.gas {

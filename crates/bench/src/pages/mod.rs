@@ -32,7 +32,7 @@ pub(crate) fn by(app: &App, headers: &HeaderMap, posted: &Posted) -> Result<By, 
     if author.is_empty() {
         return Err(Refusal::new(
             "nobody is named, and a study keeps who wrote what",
-            "say your name first: the link stands at the foot of each page",
+            "say your name: in its field where there is one, else by the link at the foot of each page",
         )
         .in_field("author")
         .into());

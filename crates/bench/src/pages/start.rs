@@ -32,7 +32,7 @@ fn entries() -> Vec<Entry> {
         Entry::new("plate", "Plate: thickness").hint("butt and bead").like("6 mm"),
         Entry::new("angle", "Angle between the plates").hint("tee").like("90 deg"),
         Entry::new("gap", "Gap").like("0 mm"),
-        Entry::new("material", "Material of the plates").hint("a grade, or several in the text below").like("1.4307"),
+        Entry::new("material", "Material of the plates").hint("a grade; plates of two materials are written in the joint's text").like("1.4307"),
         Entry::new("sides", "Welded from").choice(&[("both", "both sides"), ("one", "one side")]),
         Entry::new("restrained", "One side only: is it held from turning about the weld?")
             .hint("Free to turn, a one-sided fillet is given no resistance (EN 1993-1-8 4.12, Recalled).")

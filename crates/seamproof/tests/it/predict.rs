@@ -212,7 +212,7 @@ fn bad_settings_are_told_file_line_field_and_what_to_do() {
     ask("joint = \"bead\"\n", NARROW, &[])
         .refuses_with("joint.toml:1: plate: a bead's plate and material are not given");
     ask(BEAD, &NARROW.replace("\"line\"", "\"none\""), &[]).refuses_with(
-        "wobble.pattern: the wobble's pattern is none, and a width or a frequency is given",
+        "s.toml: wobble: the wobble's pattern is none, and a width or a frequency is given",
     );
     ask(BEAD, NARROW, &["--tier", "heat"]).refuses_with("--tier: there is no tier 'heat'");
     let said = ask(BEAD, "powr = \"1 kW\"\n", &[]);

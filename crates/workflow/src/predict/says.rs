@@ -410,7 +410,10 @@ pub fn choices(found: &SearchOut) -> Vec<Vec<String>> {
     row("heat, one metre", &|c| format!("{} kJ", significant(c.heat_kj_per_m, 3)));
     row("time, one metre", &|c| format!("{} s", significant(c.time_s_per_m, 3)));
     if found.choices.iter().any(|c| c.cost_per_m.is_some()) {
-        row("cost, one metre", &|c| c.cost_per_m.map_or_else(String::new, |c| significant(c, 3)));
+        let currency = found.currency.as_deref().unwrap_or_default();
+        row("cost, one metre", &|c| {
+            c.cost_per_m.map_or_else(String::new, |c| format!("{} {currency}", significant(c, 3)))
+        });
     }
     rows
 }

@@ -361,7 +361,7 @@ pub struct BitesOut {
 /// What `start` without a setting found.
 #[derive(Clone, Debug, Serialize)]
 pub struct SearchOut {
-    /// What to try first: at most three.
+    /// What to try first: at most four.
     pub choices: Vec<ChoiceOut>,
     /// Settings looked at.
     pub looked_at: usize,
@@ -369,6 +369,8 @@ pub struct SearchOut {
     pub limits: Vec<BitesOut>,
     /// Three coupons that will tell most.
     pub coupons: Vec<CouponOut>,
+    /// Of the costs, where rates are given.
+    pub currency: Option<String>,
     /// What was taken of the gun.
     pub gun: Vec<String>,
     /// What must be known.
