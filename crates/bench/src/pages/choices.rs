@@ -195,7 +195,7 @@ async fn shown(
             p { a href={ "/joint/" (id) } { "The joint and its need" } " · " a href={ "/joint/" (id) "/setting" } { "try a setting of your own" } }
             @match &found {
                 Some(found) => (answer(id, found)),
-                None => p { "Some ten thousand settings of the gun are sieved, three hundred looked at closely, and at most three shown: the ones with the least heat, the least time, and the least wire or cost. It takes some seconds." },
+                None => p { "Some ten thousand settings of the gun are sieved, three hundred looked at closely, and at most four shown: the ones with the least heat, the least time, the least wire or cost, and the least doubt. It takes some seconds." },
             }
             form method="post" action={ "/joint/" (id) "/choices" } {
                 @if found.is_some() { h2 { "Another gun" } }

@@ -188,7 +188,7 @@ fn answer(said: &Predicted) -> Markup {
             } @else { p.faint { (says::band(out)) } }
         }
         table { @for [what, of] in says::rows(out) { tr { th scope="row" { (what) } td.num { (of) } } } }
-        p.caution { (says::NOT_WELDED) }
+        p.caution { (says::NOT_WELDED) @if out.tier != "arc" { " " (says::BEAM_SAFETY) } }
         (listed("What bites, and what to try", &out.warnings))
         (listed("What the code asks or refuses, however deep the fusion", &says::refusals(out)))
         @if let Some(drawing) = pictures::answers(said) {

@@ -192,7 +192,8 @@ fn a_typed_thickness_that_the_faces_contradict_is_told() {
 /// 1 mm wide beside the corner at half the leg; faces as drawn are not.
 #[test]
 fn a_face_that_is_set_on_the_weld_is_told() {
-    let remarks = |faces: &dyn Fn(&mut Vec<(&'static str, Vec<[f64; 2]>)>)| -> String {
+    type Faces = Vec<(&'static str, Vec<[f64; 2]>)>;
+    let remarks = |faces: &dyn Fn(&mut Faces)| -> String {
         let mut drawing = tee_both_sides();
         faces(&mut drawing.faces);
         read(&drawing, "straight")["remarks"].to_string()
