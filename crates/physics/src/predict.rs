@@ -2,8 +2,11 @@
 //!
 //! ```text
 //!   setting + work ─ melt ─ fused ─ weld::section::read ─┐
-//!        the same at h/f, w/f and at h·f, w·f ───────────┴─ Expected { middle, low, high }
+//!        the same at h/f, w/f and at h·f, w·f ───────────┴─ Expected { middle, low, high, wide }
 //! ```
+//!
+//! No end melts more than all of the beam could (the ceiling of [`melt`](crate::melt) with nothing reflected): where that
+//! bites, the deep end is narrow, and the widest zone is an outcome of its own. A figure's band is taken over all of them.
 //!
 //! The band is of the depth ([`band`](crate::band)), widths go with it by [`WIDTH_FACTOR`]; low takes both low. Outside the
 //! checked range there is no band, and low and high are absent.
@@ -166,34 +169,23 @@ pub fn predict(
     let (mut said, melted, thickness) = middle(laser, work, tier, calibration)?;
     // A slider's tier has no band: it is off by more than the keyhole tier's.
     let factor = melted.band.factor().filter(|_| tier != Tier::Quick);
-    if let Some(f) = factor
-        && !melted.through
-        && melted.reach * f > thickness
-    {
-        said.limits.push(Limit::new(
-            "may come through",
-            format!(
-                "at the high end of the band the keyhole is {:.1} mm long in {:.1} mm of metal",
-                melted.reach * f * 1e3,
-                thickness * 1e3
-            ),
-            "back or shut off the far side, let nobody stand there, and look at it with the beam off",
-        ));
-    }
     let Some(f) = factor else { return Ok(said) };
-    if let Some(metal) = behind_the_upright(laser, work)
-        && melted.reach <= metal
-        && melted.reach * f > metal
-    {
-        said.limits.push(Limit::new(
-            "may come through",
-            format!(
-                "at the high end of the band the beam comes out behind the upright: the keyhole is {:.1} mm long in {:.1} mm of metal",
-                melted.reach * f * 1e3,
-                metal * 1e3
-            ),
+    let ways = [
+        (thickness, "the keyhole is", OUT_BELOW),
+        (
+            behind_the_upright(laser, work).unwrap_or(f64::INFINITY),
+            "the beam comes out behind the upright: the keyhole is",
             BEHIND,
-        ));
+        ),
+    ];
+    for (metal, what, advice) in ways {
+        if melted.reach <= metal && melted.reach * f > metal {
+            let [long, metal] = [melted.reach * f * 1e3, metal * 1e3];
+            let fact = format!(
+                "at the high end of the band {what} {long:.1} mm long in {metal:.1} mm of metal"
+            );
+            said.limits.push(Limit::new("may come through", fact, advice));
+        }
     }
     // What the ceiling were if all of the beam were absorbed.
     let all = (laser.beam.power.w() - melted.wire).max(0.0) / (melted.heat - melted.wire).max(1e-9);
@@ -347,6 +339,8 @@ fn behind_the_upright(laser: &Laser, work: &Work) -> Option<f64> {
     (enters > falls).then_some(through)
 }
 
+const OUT_BELOW: &str =
+    "back or shut off the far side, let nobody stand there, and look at it with the beam off";
 const BEHIND: &str = "aim lower or steeper; back or shut off the far side, let nobody stand there, and look at it with the beam off";
 
 /// What is worth saying whatever the section.

@@ -5,7 +5,7 @@ use crate::start::tier;
 use crate::{Ended, json, say};
 use std::path::PathBuf;
 use workflow::compare::compare;
-use workflow::predict::says::compared;
+use workflow::predict::says::{compared, needed_throat};
 use workflow::refusal::Refusal;
 use workflow::wire::predict::CompareOut;
 
@@ -63,8 +63,8 @@ fn page(out: &CompareOut) -> String {
         "{}: {}, one metre of the joint, all its welds and passes\n\n",
         out.file, out.joint_kind
     );
-    if let Some(specify) = out.need.as_ref().and_then(|n| n.any_plane_mm.or(n.specify_mm)) {
-        text.push_str(&format!("  needed throat of each weld: {specify:.2} mm\n\n"));
+    if let Some(needed) = out.need.as_ref().and_then(needed_throat) {
+        text.push_str(&format!("  needed throat of each weld: {needed}\n\n"));
     }
     text.push_str(&aligned(&compared(out), 2));
     for s in &out.settings {

@@ -704,7 +704,11 @@ impl Study {
             )
             .in_file(self.path.display()));
         }
-        claimed.study = Some(FromStudy { path: self.path.clone(), head: head.to_string() });
+        claimed.study = Some(FromStudy {
+            path: self.path.clone(),
+            title: self.itself()?.content.name,
+            head: head.to_string(),
+        });
         Ok(claimed)
     }
 

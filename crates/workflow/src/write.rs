@@ -137,7 +137,9 @@ fn customer(claimed: &Claimed) -> Result<Customer<'_>, Refusal> {
     for byte in &claimed.fingerprint[..8] {
         let _ = write!(fingerprint, "{byte:02x}");
     }
-    let mut study = paper.study.clone().unwrap_or(name);
+    // As the claim calls it, else as the study itself is called, else by its file.
+    let called = claimed.study.as_ref().map(|from| from.title.clone()).filter(|t| !t.is_empty());
+    let mut study = paper.study.clone().or(called).unwrap_or(name);
     if let Some(from) = &claimed.study {
         let _ = write!(study, ", head {}", from.head);
     }

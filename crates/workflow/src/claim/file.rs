@@ -133,6 +133,8 @@ fn part_of(done: &Done) -> Part {
 pub struct FromStudy {
     /// The study file.
     pub path: PathBuf,
+    /// What the study is called.
+    pub title: String,
     /// The head of its chain, as papers print it: after the last revision that is no reading and no paper.
     pub head: String,
 }

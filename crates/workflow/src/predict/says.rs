@@ -78,7 +78,8 @@ pub fn penetration(e: &ExpectedOut) -> String {
 }
 
 /// The throat that a prediction is compared with, and why it is that.
-fn needed_throat(of: &NeedOut) -> Option<String> {
+#[must_use]
+pub fn needed_throat(of: &NeedOut) -> Option<String> {
     let counts = of.penetration_counts_by.counts;
     let mm = if counts { of.any_plane_mm.or(of.specify_mm) } else { of.specify_mm }?;
     let why = match (of.throat_mm, of.specify_mm, of.least_throat_mm) {
