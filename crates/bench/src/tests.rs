@@ -442,6 +442,33 @@ async fn the_table_has_every_section_and_a_section_goes_with_its_label() {
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
 }
 
+/// The demo's uprights are drawn 5 mm thick: read so by the true scale, and told where the scale is off by one mark of the
+/// rule (23 mm for 22: 5.23 mm, 5 % more).
+#[tokio::test(flavor = "multi_thread")]
+async fn a_scale_that_is_off_by_one_mark_is_told() {
+    let bed = Bed::demo();
+    let id = bed.id(Kind::Section, "photos/a1.toml").await;
+    let text = std::fs::read_to_string(demo().join("photos/a1.toml")).unwrap();
+    let mut marks = to_json("a1", &text).unwrap();
+    let path = format!("/section/{id}/read");
+    let said = |answer: &Value, list: &str| {
+        let all = answer[list].as_array().unwrap();
+        all.iter().any(|s| s.as_str().unwrap().starts_with("by this scale the upright is"))
+    };
+    let (status, answer) = bed.json("POST", &path, &marks).await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(said(&answer, "remarks") && !said(&answer, "doubts"), "{answer}");
+    assert!(answer["remarks"].to_string().contains("is 5.0"), "{answer}");
+    assert_eq!(marks["scale"][0]["length"], "22 mm");
+    marks["scale"][0]["length"] = json!("23 mm");
+    let (_, answer) = bed.json("POST", &path, &marks).await;
+    let told = answer["doubts"].to_string();
+    assert!(
+        said(&answer, "doubts") && told.contains("is 5.2") && told.contains("5 % more"),
+        "{told}"
+    );
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn a_page_sees_tiles_and_ways_of_a_photo() {
     let bed = Bed::demo();

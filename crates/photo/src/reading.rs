@@ -671,7 +671,7 @@ fn photo_remarks(
     }
     remarks.extend(size_remark(ready));
     remarks.extend(thickness_remark(&marks.plates, &ready.section.plates));
-    remarks.extend(leaning_remark(&ready.section.plates));
+    remarks.extend(leaning_remark(&marks.plates, &ready.section.plates));
     remarks.extend(faces_in_the_weld(marks, &ready.traced));
     for (field, points) in marks.plates.faces().into_iter().filter(|(f, _)| *f != "joint_line") {
         remarks.extend(surface::unseen(&ready.pyramid, points).into_iter().map(|(p, instead)| {
@@ -720,12 +720,20 @@ fn thickness_remark(marked: &PlateMarks, plates: &Plates) -> Option<String> {
 /// source.
 const PARALLEL_DEG: f64 = 3.0;
 
-/// A face that was set askew: the upright would be thicker at one end.
-fn leaning_remark(plates: &Plates) -> Option<String> {
+/// A face that was set askew: the upright would be thicker at one end. Of points that lie close together a hand cannot tell
+/// the slope as well: two and a half of its standard deviations are let pass.
+fn leaning_remark(marked: &PlateMarks, plates: &Plates) -> Option<String> {
     let Plates::Tee(tee) = plates else { return None };
+    let length = |face: &[Px]| {
+        let (a, b) = (face.first()?, face.last()?);
+        Some((b[0] - a[0]).hypot(b[1] - a[1]).max(1.0))
+    };
+    let slopes = [&marked.upright_left, &marked.upright_right]
+        .map(|face| length(face).map(|l| std::f64::consts::SQRT_2 * PLATE_POINT_PX / l));
+    let hand = slopes[0]?.hypot(slopes[1]?).to_degrees();
     // Each is measured on its own weld's side: of parallel faces they make half a turn.
     let apart = (tee.right.angle + tee.left?.angle - std::f64::consts::PI).to_degrees();
-    (apart.abs() > PARALLEL_DEG).then(|| {
+    (apart.abs() > PARALLEL_DEG.max(2.5 * hand)).then(|| {
         format!(
             "plates: the marked faces of the upright are not parallel, they lean {:.1}° apart: is one of them set on the weld, or across it? Legs and root go by them",
             apart.abs()

@@ -7,13 +7,14 @@ use crate::refusal::Refusal;
 use crate::wire::{Asked, OutlineOut, ReadOut, reading_from_toml};
 use photo::decode::{Photo, decode};
 use photo::lay::LayError;
+use photo::marks::{Marks, Px};
 pub use photo::reading::SAY_WHICH;
 use photo::reading::{OTHER_THICKNESS, Read, ReadError, Value, WeldRead, read as read_photo};
 use photo::scale::ScaleError;
 use serde_json::Map;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use weld::section::SectionError;
+use weld::section::{Point, SectionError};
 
 /// A photograph that was read.
 #[derive(Clone, Debug)]
@@ -352,21 +353,22 @@ pub struct PlateSeen {
 const WORTH_A_WORD: f64 = 0.03;
 
 impl PlateSeen {
-    /// The plate whose two faces are in view.
+    /// The plate whose two faces are marked: how far they lie apart where their points are, since a face that is carried on
+    /// to the corner carries the hand's error on with it. A typed thickness of the upright is held against the joint too.
     #[must_use]
-    pub fn of(plates: &weld::section::Plates, joint: &physics::strength::Joint) -> Option<Self> {
+    pub fn of(read: &Read, marks: &Marks, joint: &physics::strength::Joint) -> Option<Self> {
         use physics::strength::Joint;
         use weld::section::Plates;
-        match (plates, joint) {
+        let p = &marks.plates;
+        match (&read.section.plates, joint) {
             (Plates::Tee(tee), Joint::Tee(asked)) => {
-                let between = tee.left.map(|left| (tee.right.x - left.x) * tee.right.angle.sin());
+                let between = apart(read, &p.upright_left, &p.upright_right);
                 let seen_mm = between.or(tee.upright_thickness)?;
                 let known_mm = asked.upright.thickness.mm();
                 Some(Self { what: "the upright", seen_mm, known_mm })
             }
-            (Plates::Butt(butt), Joint::Butt(asked)) => {
-                let bottom = butt.bottom?;
-                let seen_mm = butt.top[0].height_at(0.0) - bottom[0].height_at(0.0);
+            (Plates::Butt(_), Joint::Butt(asked)) => {
+                let seen_mm = apart(read, &p.surface, &p.bottom)?;
                 let known_mm = asked.parts[0].thickness.mm();
                 Some(Self { what: "the plate", seen_mm, known_mm })
             }
@@ -409,4 +411,18 @@ impl PlateSeen {
             fact
         }
     }
+}
+
+/// How far two faces of one plate lie apart, mm, square to the mean of their directions, between the middles of their points.
+fn apart(read: &Read, one: &[Px], two: &[Px]) -> Option<f64> {
+    let faces = [one, two].map(|points| {
+        let mm: Vec<Point> = points.iter().map(|p| read.frame.section_from_px(*p)).collect();
+        let pairs = mm.iter().flat_map(|a| mm.iter().map(move |b| *b - *a));
+        let along = pairs.max_by(|a, b| a.norm().total_cmp(&b.norm()))?;
+        let middle = mm.iter().fold(Point::default(), |sum, p| sum + *p) * (1.0 / mm.len() as f64);
+        Some((middle, along.unit()?))
+    });
+    let [(a, along), (b, other)] = [faces[0]?, faces[1]?];
+    let other = if along.dot(other) < 0.0 { other * -1.0 } else { other };
+    Some((b - a).cross((along + other).unit()?).abs())
 }

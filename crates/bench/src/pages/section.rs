@@ -638,7 +638,7 @@ pub(crate) async fn read(
         .heavy(move |_| {
             let done = Study::read_marks(&name, &text, &sight.decoded)?;
             let plate = joint.as_ref().and_then(|(name, joint)| {
-                let seen = PlateSeen::of(&done.read.section.plates, &joint.joint)?;
+                let seen = PlateSeen::of(&done.read, &done.asked.marks, &joint.joint)?;
                 Some((seen, seen.words(name)))
             });
             Ok(answer(&done, plate))

@@ -412,7 +412,7 @@ fn plates_are_the_joints(
     joint: &physics::strength::Joint,
     name: &str,
 ) -> Result<(), Refusal> {
-    let plate = |s: &SectionRead| PlateSeen::of(&s.read.section.plates, joint);
+    let plate = |s: &SectionRead| PlateSeen::of(&s.read, &s.marks, joint);
     let wrong: Vec<(&SectionRead, PlateSeen)> =
         sections.iter().filter_map(|s| Some((s, plate(s).filter(|p| p.is_another())?))).collect();
     let Some((first, seen)) = wrong.first() else { return Ok(()) };
@@ -444,7 +444,7 @@ fn open_questions(sections: &[SectionRead], joint: Option<(&Started, &str)>) -> 
     });
     let scale = joint.and_then(|(joint, name)| {
         let all = of(&|s| {
-            PlateSeen::of(&s.read.section.plates, &joint.asked.joint).is_some_and(PlateSeen::differs)
+            PlateSeen::of(&s.read, &s.marks, &joint.asked.joint).is_some_and(PlateSeen::differs)
         })?;
         Some(format!(
             "by their scales the plates of {all} are more than 3 % off what {name} says: where a calliper on the plate does not say so too, the scale is off, and every length with it"
