@@ -316,7 +316,7 @@ fn fields_at(prefix: &str, entries: &[Entry], values: &Value, refused: Option<&R
                         option value="yes" selected[text == "yes"] { "yes" }
                         option value="no" selected[text == "no"] { "no" }
                     },
-                    _ => input id=(id) name=(name) value=(text) placeholder=(entry.example) aria-describedby=(hint) aria-invalid=[bad.then_some("true")] autocomplete="off";,
+                    _ => input id=(id) name=(name) value=(text) placeholder=(entry.example) aria-describedby=(hint) aria-invalid=[bad.then_some("true")] autofocus[bad] autocomplete="off";,
                 }
                 p.hint id=(hint) { (entry.hint) }
                 // Its label stands above it; its name in the file says less.

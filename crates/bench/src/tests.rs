@@ -453,7 +453,9 @@ async fn a_scale_that_is_off_by_one_mark_is_told() {
     let path = format!("/section/{id}/read");
     let said = |answer: &Value, list: &str| {
         let all = answer[list].as_array().unwrap();
-        all.iter().any(|s| s.as_str().unwrap().starts_with("by this scale the upright is"))
+        all.iter().any(|s| {
+            s.as_str().unwrap().starts_with("by this scale and these faces the upright is")
+        })
     };
     let (status, answer) = bed.json("POST", &path, &marks).await;
     assert_eq!(status, StatusCode::OK);

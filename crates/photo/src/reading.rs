@@ -718,7 +718,7 @@ fn thickness_remark(marked: &PlateMarks, plates: &Plates) -> Option<String> {
 
 /// The two faces of one upright are alike in slope to within this, degrees: rolled and sawn plates are; common practice, no
 /// source.
-const PARALLEL_DEG: f64 = 3.0;
+const PARALLEL_DEG: f64 = 1.0;
 
 /// A face that was set askew: the upright would be thicker at one end. Of points that lie close together a hand cannot tell
 /// the slope as well: two and a half of its standard deviations are let pass.

@@ -207,6 +207,7 @@ pub fn predict(
     said.wide = (as_deep < f).then(|| end(as_deep.max(1.0 / f), WIDTH_FACTOR, Toes::Pool));
     said.limits.extend(may_stay_unfused(&said.middle, &ends[0]));
     said.ends = Some(ends);
+    said.limits.extend(may_run_through(&said, work));
     Ok(said)
 }
 
@@ -321,6 +322,23 @@ fn may_stay_unfused(middle: &Outcome, low: &Outcome) -> Option<Limit> {
         format!("at the low end of the band {left}"),
         "read the root on the first coupons before anything is built on it",
     ))
+}
+
+/// A zone that runs along the whole joint line of a one-sided tee somewhere in the band, and not in its middle.
+fn may_run_through(said: &Expected, work: &Work) -> Option<Limit> {
+    let Plates::Tee { upright, angle, both: false, .. } = work.joint else { return None };
+    let length = upright.mm() / angle.rad().sin();
+    let through = |o: &Outcome| o.root_reach.is_some_and(|reach| reach > length);
+    (!through(&said.middle) && said.band().any(through)).then(|| {
+        Limit::new(
+            "may come through",
+            format!(
+                "at an end of the band the zone runs along the joint line through the upright's {:.1} mm: metal may drop through on the far side",
+                upright.mm()
+            ),
+            OUT_BELOW,
+        )
+    })
 }
 
 /// Metal, m, after which a beam that is aimed up the upright comes out behind it, above the base; the swing's far end counts.

@@ -438,8 +438,8 @@ impl Need {
 
     /// What one weld carries for each millimetre of the joint at a throat, in the direction of the load: the least of the weld
     /// metal's, of the plate's own for each weld, and, where their fused lengths are given (base, upright), of the fusion
-    /// faces'. `depth`: the throat has depth of fusion in it, so it may lie in any plane. `None` where the code gives no
-    /// resistance.
+    /// faces'. `depth`: the throat has depth of fusion in it, so it may lie in any plane. Below the code's least throat nothing
+    /// is carried. `None` where the code gives no resistance.
     #[must_use]
     pub fn carries(
         &self,
@@ -448,6 +448,9 @@ impl Need {
         depth: bool,
     ) -> Option<LineLoad> {
         let capacity = self.capacity.as_ref()?;
+        if self.least_throat.is_some_and(|least| throat < least * (1.0 - 1e-9)) {
+            return Some(LineLoad::from_n_per_mm(0.0));
+        }
         let counted = match (self.throat, self.any_plane) {
             (Some(own), Some(any)) if depth && any > own => throat * (own / any),
             _ => throat,

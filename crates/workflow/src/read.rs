@@ -396,19 +396,23 @@ impl PlateSeen {
     #[must_use]
     pub fn words(self, name: &str) -> String {
         let Self { what, seen_mm, known_mm } = self;
-        let fact = format!(
-            "by this scale {what} is {seen_mm:.2} mm thick, and {name} says {known_mm:.2} mm"
+        let seen = format!("by this scale and these faces {what} is {seen_mm:.2} mm thick");
+        if !self.differs() {
+            return format!("{seen}; {name} says {known_mm:.2} mm");
+        }
+        let off = format!(
+            "{seen}, {:.0} % {} than the {known_mm:.2} mm that {name} says",
+            100.0 * self.off().abs(),
+            if self.off() > 0.0 { "more" } else { "less" }
         );
         if self.is_another() {
-            format!("{fact}: are the length and the unit of the scale right?")
-        } else if self.differs() {
             format!(
-                "{fact}, {:.0} % {}: measure the plate with a calliper, or look at the scale's points and length again; every length here is off by as much as the scale",
-                100.0 * self.off().abs(),
-                if self.off() > 0.0 { "more" } else { "less" }
+                "{off}: are the length and the unit of the scale right, and do both faces lie on the plate?"
             )
         } else {
-            fact
+            format!(
+                "{off}: measure the plate with a calliper, and look at the scale's points and length and at the faces again; every length here is off by as much as the scale"
+            )
         }
     }
 }

@@ -259,6 +259,15 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
     let refuse = |e: PredictError| Refusal::new(&e, e.advice());
     let all = candidates(&gun, &work);
     out.looked_at = all.len();
+    out.gun.push(
+        match work.joint {
+            Plates::Tee { .. } => {
+                "looked at: travel 4 to 17 mm/s, torch 25 to 45°, aim 0 and 0.3 mm up the upright"
+            }
+            _ => "looked at: travel 3 to 25 mm/s, focus on the surface and 1 mm below it",
+        }
+        .to_owned(),
+    );
     let sieved = side_by_side(&all, |laser| sieve(laser, &work, &goal).map_err(refuse))?;
     let mut counted: BTreeMap<Bites, usize> = BTreeMap::new();
     for s in &sieved {

@@ -615,7 +615,8 @@ impl Study {
                 let text = store.last(section.record)?.content.text;
                 let label = |field| label_of_draft(&text, field).unwrap_or_default();
                 let (coupon, photo) = (label("coupon"), label("photo"));
-                out.push(Unread { coupon, section: label("section"), photo });
+                let marked = text.lines().any(|line| line.trim() == "[[fused]]");
+                out.push(Unread { coupon, section: label("section"), photo, marked });
             }
         }
         Ok(out)

@@ -319,10 +319,12 @@ pub struct Unread {
     pub section: String,
     /// Its photo.
     pub photo: String,
+    /// Whether anything is marked on it yet.
+    pub marked: bool,
 }
 
 /// Why an unread section has no values: no reason that a claim takes, so that a claim on the table says so.
-const UNREAD: &str = "not read since it was marked last";
+const UNREAD: [&str; 2] = ["not read since it was marked last", "nothing is marked on it yet"];
 
 /// Cells that a spreadsheet would take for a formula.
 const FORMULA: [char; 4] = ['=', '+', '-', '@'];
@@ -334,7 +336,8 @@ fn guarded(label: &str) -> String {
     if seen.starts_with(FORMULA) || seen.starts_with('\'') { format!("'{seen}") } else { seen }
 }
 
-fn plain(cell: &str) -> &str {
+/// The label of a guarded cell.
+pub(crate) fn plain(cell: &str) -> &str {
     match cell.strip_prefix('\'') {
         Some(rest) if rest.starts_with(FORMULA) || rest.starts_with('\'') => rest,
         _ => cell,
@@ -415,7 +418,7 @@ pub fn write_table_of_all(readings: &[ReadOut], unread: &[Unread]) -> Result<Vec
         for (at, text) in [0, 1, 7].into_iter().zip(texts) {
             cells[at] = guarded(text);
         }
-        cells[6] = UNREAD.to_owned();
+        cells[6] = UNREAD[usize::from(!section.marked)].to_owned();
         writer.write_record(&cells).map_err(|e| broken(&e))?;
     }
     writer.into_inner().map_err(|e| broken(&e.error()))
@@ -439,7 +442,12 @@ mod tests {
     /// No claim rests on a table with a section that was not read.
     #[test]
     fn an_unread_section_is_a_row_that_stops_a_claim() {
-        let unread = Unread { coupon: "D".into(), section: "1".into(), photo: "d1.jpg".into() };
+        let unread = Unread {
+            coupon: "D".into(),
+            section: "1".into(),
+            photo: "d1.jpg".into(),
+            marked: true,
+        };
         let table = write_table_of_all(&[], &[unread]).unwrap();
         let text = String::from_utf8(table).unwrap();
         assert!(text.ends_with("\nD,1,,,,,not read since it was marked last,d1.jpg\n"), "{text}");

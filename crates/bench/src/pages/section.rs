@@ -21,6 +21,7 @@ use workflow::read::{Done, PlateSeen, SAY_WHICH, decoded, joint_words, says};
 use workflow::refusal::Refusal;
 use workflow::sight::tile_levels;
 use workflow::study::{Hash, Kind, Part, Put, RecordId, Revision, Study, Unsaved, section_kind};
+use workflow::wire::joint::AskedJoint;
 use workflow::wire::marks_json::{to_json, to_text};
 use workflow::wire::{label_of_draft, photo_of_draft};
 
@@ -483,6 +484,8 @@ async fn text_form(
     let name = section.content.name.clone();
     let sight = open.sight(photo).await?;
     let (of, marks) = (name.clone(), text.to_owned());
+    let revision = section.clone();
+    let joint = open.look(move |study| study.joint_of(&revision)).await?;
     let read = open.heavy(move |_| Study::read_marks(&of, &marks, &sight.decoded)).await;
     Ok(sheet::page(
         &about,
@@ -493,7 +496,7 @@ async fn text_form(
             p { a href={ "/section/" (section.record.0) } { "Mark it on the photo" } " · " a href={ "/photo/" (photo) } { "the photo" } " · " a href={ "/record/" (section.record.0) "/history" } { "history" } }
             @match &read {
                 Err(failed) => (told(&failed.refusal())),
-                Ok(done) => (readings(done)),
+                Ok(done) => (readings(done, plate(done, joint.as_ref()))),
             }
             @if let Some(refused) = refused { (told(refused)) }
             form method="post" {
@@ -505,10 +508,18 @@ async fn text_form(
     ))
 }
 
-/// What was read, as sentences and a table.
-fn readings(done: &Done) -> Markup {
+/// The plate that the section's joint knows the thickness of, as it is seen, and the words for it.
+fn plate(done: &Done, joint: Option<&(String, AskedJoint)>) -> Option<(PlateSeen, String)> {
+    let (name, joint) = joint?;
+    let seen = PlateSeen::of(&done.read, &done.asked.marks, &joint.joint)?;
+    Some((seen, seen.words(name)))
+}
+
+/// What was read, as sentences and a table; the plate's check of the scale stands under the throat.
+fn readings(done: &Done, plate: Option<(PlateSeen, String)>) -> Markup {
     html! {
         @for sentence in says::verdicts(done) { p.verdict { (sentence) } }
+        @if let Some((seen, words)) = plate { @if seen.differs() { p.caution { (words) } } @else { p.faint { (words) } } }
         table {
             tr { th { "weld" } th { "reading" } th { "value" } th { "u" } th { "95 %" } th { "mostly by" } }
             @for line in says::lines(done) {
@@ -637,10 +648,7 @@ pub(crate) async fn read(
     let done = open
         .heavy(move |_| {
             let done = Study::read_marks(&name, &text, &sight.decoded)?;
-            let plate = joint.as_ref().and_then(|(name, joint)| {
-                let seen = PlateSeen::of(&done.read, &done.asked.marks, &joint.joint)?;
-                Some((seen, seen.words(name)))
-            });
+            let plate = plate(&done, joint.as_ref());
             Ok(answer(&done, plate))
         })
         .await?;
@@ -685,12 +693,11 @@ fn answer(done: &Done, plate: Option<(PlateSeen, String)>) -> Value {
     // What differs stands under the throat; what agrees is a check that was made.
     let differs = plate.as_ref().filter(|(seen, _)| seen.differs()).map(|(_, words)| words);
     let agrees = plate.as_ref().filter(|(seen, _)| !seen.differs()).map(|(_, words)| words);
-    let open = done.out.remarks.iter().filter(|r| r.contains(SAY_WHICH));
-    let doubts: Vec<&String> = differs.into_iter().chain(open.clone()).collect();
-    let remarks: Vec<&String> = agrees
-        .into_iter()
-        .chain(done.out.remarks.iter().filter(|r| !r.contains(SAY_WHICH)))
-        .collect();
+    // So does what the faces' own marks say of each other.
+    let (open, rest): (Vec<&String>, Vec<&String>) =
+        done.out.remarks.iter().partition(|r| r.contains(SAY_WHICH) || r.starts_with("plates"));
+    let doubts: Vec<&String> = differs.into_iter().chain(open).collect();
+    let remarks: Vec<&String> = agrees.into_iter().chain(rest).collect();
     json!({
         "verdicts": says::verdicts(done),
         "rows": lines,

@@ -30,8 +30,8 @@ fn entries() -> Vec<Entry> {
         Entry::new("base", "Base: thickness").hint("tee and lap").like("8 mm"),
         Entry::new("upright", "Upright: thickness").hint("tee and lap").like("5 mm"),
         Entry::new("plate", "Plate: thickness").hint("butt and bead").like("6 mm"),
-        Entry::new("angle", "Angle between the plates").hint("tee").like("90 deg"),
-        Entry::new("gap", "Gap").like("0 mm"),
+        Entry::new("angle", "Angle between the plates").hint("tee; blank: 90 deg").like("90 deg"),
+        Entry::new("gap", "Gap").hint("blank: none").like("0 mm"),
         Entry::new("material", "Material of the plates").hint("a grade; plates of two materials are written in the joint's text").like("1.4307"),
         Entry::new("sides", "Welded from").choice(&[("both", "both sides"), ("one", "one side")]),
         Entry::new("restrained", "One side only: is it held from turning about the weld?")
@@ -112,7 +112,7 @@ fn needed(started: &Started) -> String {
 
 /// A blank form.
 pub(crate) async fn new_page(State(app): State<App>, headers: HeaderMap) -> Result<Markup, Failed> {
-    let blank = json!({ "joint": "tee", "angle": "90 deg", "gap": "0 mm", "sides": "both", "need": { "direction": "along", "code": "EN 1993-1-8" } });
+    let blank = json!({ "joint": "tee", "sides": "both", "need": { "direction": "along", "code": "EN 1993-1-8" } });
     form_page(&app, &headers, None, &blank, "joint.toml", None).await
 }
 

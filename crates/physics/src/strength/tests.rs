@@ -172,18 +172,20 @@ fn throat_with_its_ends_taken_off() {
 }
 
 /// EN 1993-1-8 4.5.1(1): the ends that are not full size are as long as the whole throat, also where only a part of it counts
-/// for the strength (a throat with depth may lie in any plane). By hand: (40 - 2·2.305) mm instead of 40 mm less the part's.
+/// for the strength (a throat with depth may lie in any plane). By hand: (60 - 2·4.8) mm instead of 60 mm less the part's.
+/// 4.5.2(2): below 3 mm nothing is carried.
 #[test]
 fn what_is_carried_has_the_ends_of_the_whole_throat() {
-    let need = ask(&tee(Grade::S355, 40.0), &kn(4.0, Direction::Upright), &EN);
+    let need = ask(&tee(Grade::S355, 60.0), &kn(4.0, Direction::Upright), &EN);
     let (own, any) = (need.throat.unwrap(), need.any_plane.unwrap());
-    let throat = mm(2.305);
+    let throat = mm(4.8);
     let counted = throat.mm() * (own / any);
-    assert!(counted < throat.mm());
+    assert!(counted > 3.0 && counted < throat.mm(), "{counted}");
     let carried = need.carries(throat, None, true).unwrap().n_per_mm();
     let of_the_part = need.carries(mm(counted), None, false).unwrap().n_per_mm();
-    let by_hand = (40.0 - 2.0 * 2.305) / (40.0 - 2.0 * counted);
+    let by_hand = (60.0 - 2.0 * 4.8) / (60.0 - 2.0 * counted);
     assert!((carried / of_the_part - by_hand).abs() < 1e-9, "{carried} {of_the_part}");
+    assert_eq!(need.carries(mm(2.9), None, true).unwrap().n_per_mm(), 0.0);
 }
 
 /// Check values 3.6a, 3.6b, 3.7 together: a 1/4 in fillet, E70, LRFD: 5.568 kip/in along, 8.352 across (one weld).

@@ -176,6 +176,17 @@ fn an_arc_melts_no_more_than_it_gives() {
         out["warnings"].to_string().contains("cold wire")
             && out["expected"]["effective_throat_mm"].is_null()
     );
+    // A wire that takes all but a trace of it: 5 mm of leg on 0.2 mm of fused width cannot be told to hold.
+    let said = ask(&joint, &MAG.replace("180 A", "57 A"), &["--json"]);
+    assert_eq!((said.code, &said.json()["meets_need"]), (1, &Value::Null), "{said:?}");
+    // 400 A, 36 V, 3 mm/s are 4.9 mm deep on plate by the published relation: more than the thinner plate of 4 mm.
+    let hot = MAG.replace("180 A", "400 A").replace("22 V", "36 V").replace("6 mm/s", "3 mm/s");
+    let thin = joint.replace("base = \"8 mm\"", "base = \"20 mm\"").replace("\"6 mm\"", "\"4 mm\"");
+    let warnings = ask(&thin, &hot, &["--json"]).json()["warnings"].to_string();
+    assert!(
+        warnings.contains("through: a bead on plate would be 4.9 mm deep in 4.0 mm"),
+        "{warnings}"
+    );
     let off = MAG.replace("180 A", "800 A");
     let said = ask(&joint, &off, &["--json"]);
     let out = said.json();
@@ -186,6 +197,20 @@ fn an_arc_melts_no_more_than_it_gives() {
     assert!(out["expected"]["penetration_low_mm"].is_null());
     // As it is usual, 180 A and 22 V, it melts its wire.
     assert!(ask(&joint, MAG, &["--json"]).json()["expected"]["effective_throat_mm"].is_number());
+}
+
+/// What one metal melts says nothing of another's need.
+#[test]
+fn a_setting_of_another_metal_meets_nothing() {
+    let joint = TEE.replace("1.4307", "S355");
+    let other = FLAT.replace("m2 = 3", "m2 = 3\nmetal = \"nickel 718\"");
+    let said = ask(&joint, &other, &["--json"]);
+    let out = said.json();
+    assert_eq!(
+        (said.code, &out["meets_need"], &out["meets_need_at_low"]),
+        (1, &Value::Null, &Value::Null)
+    );
+    assert!(ask(&joint, &other, &[]).out.contains("the setting's metal is not the joint's"));
 }
 
 /// Outside the checked range: figures without a band, and it says why; below 3 mm/s.

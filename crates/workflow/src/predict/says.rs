@@ -2,7 +2,7 @@
 //!
 //! No figure of the model without its band, or the word that there is none.
 
-use crate::predict::BY_FULL;
+use crate::predict::{ANOTHER_METAL, BY_FULL};
 use crate::wire::joint::{ClauseOut, NeedOut};
 use crate::wire::predict::{
     ChoiceOut, CompareOut, ComparedOut, ExpectOut, ExpectedOut, SearchOut, SensitivityOut,
@@ -136,12 +136,23 @@ pub fn verdict(said: &ExpectOut) -> String {
     } else {
         ""
     };
+    if said.warnings.iter().any(|w| w.starts_with(ANOTHER_METAL)) {
+        return "Whether it meets the need cannot be told: the setting's metal is not the joint's."
+            .to_owned();
+    }
+    // A butt by arc is what its preparation makes of it.
+    let prepared = match said.expected.preparation {
+        Some(words) => format!(", prepared as a {words}"),
+        None => String::new(),
+    };
     match (said.meets_need, said.meets_need_at_low) {
         (Some(true), Some(true)) => format!(
             "Expected to meet the need{by}, at the low end of the band as well{wire}: weld coupons and read them."
         ),
         (Some(true), _) if said.expected.effective_throat_low_mm.is_none() => {
-            format!("Expected to meet the need{by}, but there is no band: only coupons tell.")
+            format!(
+                "Expected to meet the need{by}{prepared}, but there is no band: only coupons tell."
+            )
         }
         (None, _) if said.expected.effective_throat_mm.is_some() => {
             "Whether it meets the need cannot be told, since there is no band: only coupons tell."

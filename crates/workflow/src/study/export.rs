@@ -15,7 +15,7 @@
 use super::{Head, Kind, PROGRAM, Study, json, watched};
 use crate::progress::{Progress, Step};
 use crate::refusal::Refusal;
-use crate::table::write_table_of_all;
+use crate::table::{plain, write_table_of_all};
 use crate::wire::study::{EXPORT_FORM, ExportForm, PhotoFile, RevisionForm, TextFile};
 use records::{Form, Hash, Listed};
 use report::sheet::{Cell, Sheet, workbook};
@@ -291,7 +291,8 @@ fn spreadsheet(study: &Study, table: &[u8]) -> Result<Vec<u8>, Refusal> {
                 .map(|(column, cell)| match cell.parse() {
                     _ if cell.is_empty() => Cell::Blank,
                     Ok(number) if column >= LABEL_COLUMNS => Cell::Number(number),
-                    _ => Cell::Text(cell.to_owned()),
+                    // A workbook's texts are no formulas: nothing has to guard them.
+                    _ => Cell::Text(plain(cell).to_owned()),
                 })
                 .collect(),
         );
