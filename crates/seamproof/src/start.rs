@@ -75,9 +75,9 @@ pub(crate) struct Args {
     /// With --setting, how closely to look: quick or keyhole
     #[arg(long, default_value = "keyhole")]
     tier: String,
-    /// With --setting, draw what is to be expected: the section with its band beside the joint, the energy on the seam,
-    /// what changes the throat
-    #[arg(long, value_name = "OUT.svg", requires = "setting")]
+    /// Draw what is to be expected: the section with its band beside the joint, what changes the throat, and with --setting
+    /// the energy on the seam
+    #[arg(long, value_name = "OUT.svg", conflicts_with = "need_only")]
     svg: Option<PathBuf>,
     /// The need alone, no search for settings
     #[arg(long, conflicts_with = "setting")]
@@ -129,6 +129,17 @@ pub(crate) fn run(args: &Args) -> Result<Ended, Refusal> {
             AskedGun { power: args.power.clone(), spots: args.spot.clone(), m2: args.m2, rates };
         Some(choose(&started, &gun)?)
     };
+    if let Some(to) = &args.svg {
+        let Some(found) = &found else {
+            return Err(Refusal::new(
+                "nothing is searched for this joint, so there is nothing to draw",
+                "give the joint a [need] that a weld can meet, or draw one setting with --setting",
+            )
+            .in_field("--svg"));
+        };
+        let drawn = pictures::choices_sheet(&started, found)?;
+        files::write_all(&[(to.clone(), drawn.into_string().into_bytes())], &[&args.file])?;
+    }
     if args.json {
         let both = Both { start: out, found: found.as_ref() };
         say(&json(&both)?)?;

@@ -708,6 +708,21 @@ pub(crate) fn expected_form(
             Some(high) => [some().reduce(f64::min), Some(high)],
         }
     };
+    // Of a tee the reach along the joint line, as far as the zone goes without the other: a butt's reading has it.
+    let joint_line = match work.joint {
+        Plates::Butt { both: true, thickness, .. } => Some(thickness.mm()),
+        Plates::Tee { both: true, upright, angle, .. } => Some(upright.mm() / angle.rad().sin()),
+        _ => None,
+    };
+    let overlap = |o: &Outcome| -> Option<f64> {
+        let whole = joint_line?;
+        match o.root_reach {
+            Some(reach) => Some(2.0 * reach - whole),
+            None => o.reading.as_ref()?.joint.overlap,
+        }
+    };
+    // A zone that misses leaves all of it unfused.
+    let overlaps = over(&|o: &Outcome| overlap(o).or(joint_line.map(|whole| -whole)));
     let widths = over(&|o: &Outcome| Some(o.width));
     let half_widths = over(&|o: &Outcome| Some(o.width_half));
     let throats = over(&Outcome::throat);
@@ -771,6 +786,9 @@ pub(crate) fn expected_form(
         theoretical_throat_low_mm: without_depth[0],
         theoretical_throat_high_mm: without_depth[1],
         unfused_land_mm: joint.and_then(|j| j.unfused_land),
+        overlap_mm: overlap(o),
+        overlap_low_mm: overlaps[0],
+        overlap_high_mm: overlaps[1],
         complete_penetration: complete(o),
         as_full_penetration: joint.and_then(|j| match j.full_penetration_by_4_7_3 {
             Some(Answer::Yes) => Some(true),

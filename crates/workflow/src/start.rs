@@ -5,6 +5,8 @@
 
 use crate::cores::side_by_side;
 use crate::files;
+use crate::predict::pictures::{Drawn, drawn as drawn_section};
+use crate::predict::says;
 use crate::predict::{
     PerMetre, band_form, cost, expected_form, goal, no_filler, per_metre, refuse_lap, setting_form,
     work_of,
@@ -508,10 +510,32 @@ fn choice_form(
     let throat = goal.shown(&said.middle).unwrap_or(0.0);
     let expected =
         expected_form(laser, work, &said, &AskedSetting::of(AskedProcess::Laser(*laser)));
+    let band = band_form(&said);
+    let setting = setting_form(laser);
+    let words = format!(
+        "least {}: {}, {}, {}, torch {}; {}",
+        best_for.join(" and "),
+        setting.power,
+        setting.travel,
+        says::wobble(&setting),
+        setting.torch_angle,
+        band.as_ref().map_or_else(|| "no band".to_owned(), says::band_words)
+    );
+    let drawing = said.middle.section.as_ref().and_then(|section| {
+        drawn_section(&Drawn {
+            section,
+            ends: said.ends.as_ref().map(|ends| ends.each_ref().map(|e| e.section.as_ref())),
+            expected: &expected,
+            laser: Some(*laser),
+            joint: &work.joint,
+            band: &words,
+        })
+    });
     Ok(ChoiceOut {
         best_for,
-        setting: setting_form(laser),
-        band: band_form(&said),
+        drawing,
+        setting,
+        band,
         margin_mm: throat - goal.throat,
         hand_scatter_mm: choice.hand,
         hand_scatter_by_draws_mm: sd,

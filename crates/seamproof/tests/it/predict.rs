@@ -350,6 +350,31 @@ fn two_passes_meet_in_a_square_butt() {
     assert_eq!(out["expected"]["complete_penetration"], true);
     assert!((number(&out["expected"], "effective_throat_mm") - 0.5 * 9.525).abs() < 1e-6);
     assert!(number(&out["expected"], "t85_s") > 0.0);
+    // By construction: both depths less the plate; at the low end they do not meet.
+    let e = &out["expected"];
+    for end in ["", "_low"] {
+        let depth = number(e, &format!("penetration{end}_mm"));
+        let overlap = number(e, &format!("overlap{end}_mm"));
+        assert!((overlap - (2.0 * depth - 9.525)).abs() < 0.02, "{end}: {overlap} {depth}");
+    }
+    assert!(number(e, "overlap_mm") > 0.0 && number(e, "overlap_low_mm") < 0.0);
+    assert!(out["warnings"].to_string().contains("may stay unfused"), "{}", out["warnings"]);
+}
+
+/// A search is drawn as well: joint, expected section and what changes the throat of each choice.
+#[test]
+fn a_search_is_drawn() {
+    let place = folder(&[("joint.toml", TEE.as_bytes())]);
+    let said = seamproof(place.path(), &["start", "joint.toml", "--svg", "all.svg"]);
+    assert_eq!(said.code, 0, "{said:?}");
+    let drawn = std::fs::read_to_string(place.path().join("all.svg")).unwrap();
+    assert!(
+        drawn.starts_with("<svg")
+            && drawn.contains("effective throat")
+            && drawn.contains("1 mm/s slower")
+    );
+    let said = seamproof(place.path(), &["start", "joint.toml", "--svg", "no.svg", "--need-only"]);
+    assert_eq!(said.code, 2, "{said:?}");
 }
 
 /// The pictures are one drawing: the joint, the section with both ends of its band, the energy, what changes the throat.
@@ -371,8 +396,6 @@ fn the_pictures_are_written_and_over_nothing() {
     let band = throat.split("(90 %: ").nth(1).unwrap().trim_end_matches(')');
     assert!(drawn.contains(&format!("({band})")), "{band}");
     assert_eq!(ask("joint.toml").code, 2, "never over what was read");
-    let alone = seamproof(place.path(), &["start", "joint.toml", "--svg", "out.svg"]);
-    assert_eq!(alone.code, 2);
 }
 
 /// What the code refuses goes before the throat: in the sentence, the form, the exit code, and beside other settings.

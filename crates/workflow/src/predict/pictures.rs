@@ -1,7 +1,10 @@
 //! The pictures of a prediction: nouns handed to the drawer of figures.
 
 use super::{Predicted, says};
-use crate::wire::predict::SensitivityOut;
+use crate::refusal::Refusal;
+use crate::start::Started;
+use crate::wire::joint::NeedOut;
+use crate::wire::predict::{ExpectedOut, SearchOut, SensitivityOut};
 use physics::setting::{Laser, Plates as Before};
 use physics::wobble::energy_map;
 use report::figure::answers::{AnswersFigure, answers_drawing};
@@ -13,7 +16,7 @@ use std::f64::consts::TAU;
 use weld::quantity::Length;
 use weld::quantity::show::UnitSystem;
 use weld::reading::Reading;
-use weld::section::{self, Point, Side};
+use weld::section::{self, Point, Section, Side};
 
 /// Places of the map to the spot's diameter: fine enough to see the turns, few enough for a page.
 const PLACES: u32 = 4;
@@ -27,7 +30,11 @@ const BESIDE: f64 = 70.0;
 /// The joint before welding, with the throat that is needed.
 #[must_use]
 pub fn joint(said: &Predicted) -> Svg {
-    let (plates, both_sides) = match said.work.joint {
+    joint_of(&said.work.joint, said.out.need.as_ref())
+}
+
+fn joint_of(joint: &Before, need: Option<&NeedOut>) -> Svg {
+    let (plates, both_sides) = match *joint {
         Before::Bead { thickness } => (JointPlates::Bead { plate: thickness }, false),
         Before::Butt { thickness, gap, both } => {
             (JointPlates::Butt { plate: thickness, gap }, both)
@@ -36,7 +43,7 @@ pub fn joint(said: &Predicted) -> Svg {
             (JointPlates::Tee { base, upright, angle, gap }, both)
         }
     };
-    let need = said.out.need.as_ref().and_then(|n| n.any_plane_mm.or(n.specify_mm));
+    let need = need.and_then(|n| n.any_plane_mm.or(n.specify_mm));
     joint_drawing(&JointFigure {
         plates,
         both_sides,
@@ -50,11 +57,33 @@ pub fn joint(said: &Predicted) -> Svg {
 /// The section to expect, with the ends of its band; none where none can be drawn.
 #[must_use]
 pub fn expected(said: &Predicted) -> Option<Svg> {
-    let section = said.section.as_ref()?;
+    drawn(&Drawn {
+        section: said.section.as_ref()?,
+        ends: said.ends.as_ref().map(|[low, high]| [low.as_ref(), high.as_ref()]),
+        expected: &said.out.expected,
+        laser: said.laser,
+        joint: &said.work.joint,
+        band: &says::band(&said.out),
+    })
+}
+
+/// What is drawn of an expected section.
+pub(crate) struct Drawn<'a> {
+    pub(crate) section: &'a Section,
+    pub(crate) ends: Option<[Option<&'a Section>; 2]>,
+    pub(crate) expected: &'a ExpectedOut,
+    pub(crate) laser: Option<Laser>,
+    pub(crate) joint: &'a Before,
+    /// The band in words.
+    pub(crate) band: &'a str,
+}
+
+pub(crate) fn drawn(of: &Drawn<'_>) -> Option<Svg> {
+    let section = of.section;
     let read = section::read(section).ok()?;
     // A tee's welds are alike: the right one is labelled.
     let weld = read.welds.iter().find(|w| w.side != Side::Left).or(read.welds.first())?;
-    let e = &said.out.expected;
+    let e = of.expected;
     let band = |low: Option<f64>, high: Option<f64>| match (low, high) {
         (Some(_), Some(_)) => format!(" ({})", super::says::ends(low, high)),
         _ => " (no band)".to_owned(),
@@ -84,14 +113,13 @@ pub fn expected(said: &Predicted) -> Option<Svg> {
             Some(Banded { at: *at, words: format!("{} {:.1}{band}", reading.words(), value?) })
         })
         .collect();
-    let beam = said.laser.map(|laser| (aim(&laser, &said.work.joint), laser.torch_angle));
-    let ends = said.ends.as_ref().map(|[low, high]| [low.as_ref(), high.as_ref()]);
+    let beam = of.laser.map(|laser| (aim(&laser, of.joint), laser.torch_angle));
     Some(expected_drawing(&ExpectedFigure {
         section,
-        ends,
+        ends: of.ends,
         readings: &readings,
         beam,
-        band: &says::band(&said.out),
+        band: of.band,
         width_mm: WIDE,
         height_mm: 90.0,
     }))
@@ -162,4 +190,26 @@ pub fn sheet(said: &Predicted) -> Svg {
         BESIDE + WIDE + 10.0,
         "What is to be expected of a setting, drawn to scale",
     )
+}
+
+/// The joint, and of each choice of a search the section to expect with how its throat answers, on one sheet.
+///
+/// # Errors
+///
+/// When the joint is one that nothing can be predicted for.
+pub fn choices_sheet(started: &Started, found: &SearchOut) -> Result<Svg, Refusal> {
+    let (work, _) = super::work_of(&started.asked, None)?;
+    let width = 2.0 * WIDE + 20.0;
+    // A row each.
+    let mut rows = vec![joint_of(&work.joint, started.out.need.as_ref())];
+    for choice in &found.choices {
+        let mut row = Vec::from_iter(choice.drawing.clone());
+        row.push(answers_of(&choice.sensitivity));
+        rows.push(on_one_sheet(&row, width, &says::best_for(choice)));
+    }
+    // Too narrow for two of them beside each other.
+    let widest = rows.iter().map(Svg::width_mm).fold(0.0, f64::max);
+    let words =
+        "The joint, and what is to be expected of each setting worth trying, drawn to scale";
+    Ok(on_one_sheet(&rows, widest + 1.0, words))
 }

@@ -5,7 +5,8 @@
 use crate::predict::{ANOTHER_METAL, BY_FULL};
 use crate::wire::joint::{ClauseOut, NeedOut};
 use crate::wire::predict::{
-    ChoiceOut, CompareOut, ComparedOut, ExpectOut, ExpectedOut, SearchOut, SensitivityOut,
+    BandOut, ChoiceOut, CompareOut, ComparedOut, ExpectOut, ExpectedOut, SearchOut, SensitivityOut,
+    SettingOut,
 };
 pub use report::figure::answers::{AnswerBar, answer_words};
 use weld::quantity::Length;
@@ -197,6 +198,16 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
             banded(e.root_penetration_mm, e.root_penetration_low_mm, e.root_penetration_high_mm),
         ));
     }
+    if let Some(overlap) = e.overlap_mm {
+        let band = match (e.overlap_low_mm, e.overlap_high_mm) {
+            (Some(low), Some(high)) => format!("90 %: {:.1} to {:.1}", down(low), up(high)),
+            _ => "no band".to_owned(),
+        };
+        rows.push(row(
+            "overlap of both sides on the joint line, below 0 unfused",
+            format!("{overlap:.1} mm  ({band})"),
+        ));
+    }
     if said.joint_kind != "bead" {
         rows.push(row("effective throat, each weld", throat(e)));
     }
@@ -319,15 +330,21 @@ pub fn rows(said: &ExpectOut) -> Vec<[String; 2]> {
     rows
 }
 
-/// The band, as a sentence.
+/// A band, as a sentence.
+#[must_use]
+pub fn band_words(band: &BandOut) -> String {
+    format!(
+        "band before your own coupons: a factor of {} either way ({})",
+        significant(band.factor_90, 3),
+        band.regime
+    )
+}
+
+/// The band, or why there is none, as a sentence.
 #[must_use]
 pub fn band(said: &ExpectOut) -> String {
     match &said.band {
-        Some(band) => format!(
-            "band before your own coupons: a factor of {} either way ({})",
-            significant(band.factor_90, 3),
-            band.regime
-        ),
+        Some(band) => band_words(band),
         None if said.checked_range.outside.is_empty() => {
             "no band was made for this process".to_owned()
         }
@@ -430,6 +447,15 @@ pub fn choices(found: &SearchOut) -> Vec<Vec<String>> {
     rows
 }
 
+/// A setting's wobble.
+#[must_use]
+pub fn wobble(setting: &SettingOut) -> String {
+    match (&setting.wobble.width, &setting.wobble.frequency) {
+        (Some(width), Some(rate)) => format!("wobble {width} at {rate}"),
+        _ => "no wobble".to_owned(),
+    }
+}
+
 /// Coupons that tell most: each as a sentence.
 #[must_use]
 pub fn coupons(found: &SearchOut) -> Vec<String> {
@@ -439,10 +465,7 @@ pub fn coupons(found: &SearchOut) -> Vec<String> {
         .iter()
         .map(|c| {
             let s = &c.setting;
-            let wobble = match (&s.wobble.width, &s.wobble.frequency) {
-                (Some(width), Some(rate)) => format!("wobble {width} at {rate}"),
-                _ => "no wobble".to_owned(),
-            };
+            let wobble = wobble(s);
             let wire = match (&s.wire, first_has_wire) {
                 (None, true) => ", no wire",
                 _ => "",

@@ -133,6 +133,12 @@ pub struct ExpectedOut {
     pub theoretical_throat_high_mm: Option<f64>,
     /// Joint line left unfused.
     pub unfused_land_mm: Option<f64>,
+    /// How far the zones of both sides overlap on the joint line; below 0: what stays unfused between them.
+    pub overlap_mm: Option<f64>,
+    /// Low end.
+    pub overlap_low_mm: Option<f64>,
+    /// High end.
+    pub overlap_high_mm: Option<f64>,
     /// Fused through the whole joint line.
     pub complete_penetration: Option<bool>,
     /// Two-sided tee: counts as full penetration by EN 1993-1-8 4.7.3 (recalled).
@@ -264,6 +270,9 @@ pub struct ChoiceOut {
     pub sensitivity: Vec<SensitivityOut>,
     /// Limits that bite.
     pub warnings: Vec<String>,
+    /// The section to expect, drawn; no part of the form.
+    #[serde(skip)]
+    pub drawing: Option<report::figure::Svg>,
 }
 
 /// A setting, as its file has it.
