@@ -319,12 +319,12 @@ pub struct Unread {
     pub section: String,
     /// Its photo.
     pub photo: String,
-    /// Whether anything is marked on it yet.
+    /// Whether a fused zone is marked on it.
     pub marked: bool,
 }
 
 /// Why an unread section has no values: no reason that a claim takes, so that a claim on the table says so.
-const UNREAD: [&str; 2] = ["not read since it was marked last", "nothing is marked on it yet"];
+const UNREAD: [&str; 2] = ["not read since it was marked last", "no fused zone is marked on it yet"];
 
 /// Cells that a spreadsheet would take for a formula.
 const FORMULA: [char; 4] = ['=', '+', '-', '@'];
