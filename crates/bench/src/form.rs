@@ -224,7 +224,8 @@ impl Rows {
             .collect()
     }
 
-    /// The fields of each row up to the last that has something, and of a blank one to add another. `refused`: the number of the row that a refusal is about.
+    /// The fields of each row up to the last that has something, and of a blank one to add another. `refused`: the number
+    /// of the row that a refusal is about.
     pub(crate) fn shown(&self, rows: &[Value], refused: Option<(usize, &Refusal)>) -> Markup {
         let blank = Value::Null;
         // A form that comes back has its blank row already: it does not grow by one each time.
@@ -330,6 +331,11 @@ fn fields_at(prefix: &str, entries: &[Entry], values: &Value, refused: Option<&R
 pub(crate) fn unseen(c: char) -> bool {
     c.is_control()
         || matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}')
+}
+
+/// A text's characters that are seen, so many at the most.
+pub(crate) fn seen(text: &str, most: usize) -> String {
+    text.chars().filter(|c| !unseen(*c)).take(most).collect()
 }
 
 /// The hidden field with the revision that an edit starts from.

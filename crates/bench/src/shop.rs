@@ -10,7 +10,7 @@
 
 use crate::app::{App, MOST_UPLOAD, too_large};
 use crate::failed::{Failed, Told, told};
-use crate::form::{Posted, one, unseen};
+use crate::form::{Posted, one, seen};
 use crate::sheet;
 use argon2::{Argon2, PasswordHash, PasswordHasher, PasswordVerifier};
 use axum::Form;
@@ -183,7 +183,7 @@ pub(crate) fn who(app: &App, headers: &HeaderMap) -> String {
     }
     let bytes = bytes_of(cookie(headers, NAME).unwrap_or_default());
     let name = bytes.and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default();
-    name.chars().filter(|c| !unseen(*c)).take(80).collect()
+    seen(&name, 80)
 }
 
 /// Lets in what may come in.
@@ -347,7 +347,7 @@ pub(crate) async fn log_in(
     Form(posted): Form<Posted>,
 ) -> Response {
     let Some(door) = &app.shop else { return Redirect::to("/").into_response() };
-    let name: String = one(&posted, "author").chars().filter(|c| !unseen(*c)).take(80).collect();
+    let name = seen(one(&posted, "author"), 80);
     if !door.may_try(from.ip()) {
         let refusal = Refusal::new("too many tries", "wait a minute, and try again");
         let wait = [(header::RETRY_AFTER, "60")];

@@ -129,6 +129,9 @@ pub struct Bead {
     pub deposit: Area,
     /// Power that heats the joint.
     pub heat: Power,
+    /// Share of it that melts the wire, from 20 °C to the liquidus and nothing for what lies above: beyond 1 the arc cannot
+    /// melt what is fed, and what lies there is no weld.
+    pub wire: f64,
 }
 
 impl Arc {
@@ -199,7 +202,7 @@ impl Arc {
             / (v * (metal.heat(metal.liquidus.value) - metal.heat(t0)))
             * 1e6;
         let width = (2.0 * radius).min(if depth > 0.0 { 4.0 * most / (PI * depth) } else { 0.0 });
-        Ok(Bead { depth, ends, width, deposit, heat })
+        Ok(Bead { depth, ends, width, deposit, heat, wire: wire / heat.w() })
     }
 
     /// The section of one pass: a bead as a half ellipse, a tee as the textbook triangle on each welded side. A butt is made
@@ -240,18 +243,6 @@ impl Arc {
                 Ok(Some(tee_section(fillet.outline(), [base, upright, gap], angle, both)))
             }
         }
-    }
-
-    /// Heat that melts the wire, as a share of all that reaches the joint: above 1 the arc cannot melt what is fed, and what
-    /// lies there is no weld. From 20 °C to the liquidus, nothing for what lies above it. 0 without wire.
-    ///
-    /// # Errors
-    ///
-    /// When the wire's figures cannot be.
-    pub fn wire_takes(&self, work: &Work) -> Result<f64, DepositError> {
-        let metal = work.metal.thermal();
-        let wire = self.deposit()?.m2() * self.travel.m_per_s() * metal.heat(metal.liquidus.value);
-        Ok(wire / (self.power() * self.process.efficiency().value).w())
     }
 
     /// Whether the figures lie where the relations were made.

@@ -60,6 +60,9 @@ impl Limit {
     }
 }
 
+/// The caution that depth is counted from the corner, with the deposit behind the beam.
+pub const BEFORE_THE_ROOT: &str = "deposit before the root";
+
 /// How far a deposit's toes are fused where they stand beyond the beam's own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Toes {
@@ -628,7 +631,7 @@ fn tee(laser: &Laser, melt: &Melt, plates: TeePlates, toes: Toes) -> Result<Draw
     let before = laid * (0.5 * psi).cos() * (b - 0.5 * psi).cos().max(0.2).recip();
     if laid > 0.0 && toes == Toes::Beam && before > 0.3 * depth {
         warnings.push(Limit::new(
-            "deposit before the root",
+            BEFORE_THE_ROOT,
             format!(
                 "the depth of {depth:.2} mm is counted from the corner, as where the wire melts into the pool behind the beam; {before:.2} mm of deposit lie before the corner, and where the beam has to pass them the root is that much shallower"
             ),

@@ -12,11 +12,11 @@
 //! Nothing here draws at random: draws come in.
 //! Not covered: starts and ends, corners, reach of the torch; the gun's own patterns.
 
-use weld::quantity::{Angle, Frequency, Length, Power, Speed};
+use weld::quantity::{Angle, Frequency, Length, Power, Share, Speed};
 use weld::reading::Answer;
 
 use crate::beam::Beam;
-use crate::deposit::{Feed, Wires};
+use crate::deposit::{self, Feed, Wires};
 use crate::keyhole::Resolution;
 use crate::melt::{Calibration, Mode, Tier};
 use crate::predict::{Expected, Outcome, PredictError, expected};
@@ -304,11 +304,8 @@ pub fn worth_a_look(mut all: Vec<Sieved>, most: usize) -> Vec<Laser> {
     fast.sort_by(|a, b| b.laser.travel.total_cmp(&a.laser.travel));
     let wire = |s: &Sieved| {
         let area = |(wires, feed): (Wires, Feed)| {
-            let times = match feed {
-                Feed::AsTravel => 1.0,
-                Feed::At(speed) => speed / s.laser.travel,
-            };
-            wires.area().ok().map(|a| a.mm2() * times)
+            let all = Share::from_percent(100.0);
+            deposit::area(wires, feed, s.laser.travel, all).ok().map(|a| a.mm2())
         };
         s.laser.wire.and_then(area).unwrap_or(0.0)
     };

@@ -215,7 +215,7 @@ fn choices(found: &SearchOut) -> String {
         for c in &found.choices {
             let mut lines = says::answers(&c.sensitivity);
             lines.extend(c.warnings.iter().cloned());
-            let head = format!("{}: {}; what bites", says::best_for(c), says::ANSWERS);
+            let head = format!("{}: {}; what bites", says::best_for(&c.best_for), says::ANSWERS);
             text.push_str(&listed(&head, &lines));
         }
         text.push_str(&listed("three coupons that tell most", &says::coupons(found)));

@@ -11,7 +11,7 @@ use crate::wire::predict::{
     BandOut, ExpectOut, ExpectedOut, RangeOut, SensitivityOut, SettingOut, WireOut, WobbleOut,
 };
 use crate::wire::setting::{AskedProcess, AskedSetting, Rates, setting_from_toml};
-use physics::arc::{Arc, preparation};
+use physics::arc::{Arc, Bead, preparation};
 use physics::band::{Band, CHECKED_RANGE};
 use physics::conduction;
 use physics::deposit::Feed;
@@ -133,6 +133,11 @@ pub fn work_of(
     }
     let temperature = setting.map_or(weld::quantity::Temperature::from_deg_c(20.0), |s| s.preheat);
     Ok((Work { metal, temperature, joint }, limits))
+}
+
+/// A limit, as a sentence.
+pub(crate) fn limit_words(limit: &Limit) -> String {
+    format!("{}: {}; try: {}", limit.what, limit.fact, limit.advice)
 }
 
 /// The caution that setting and joint name two metals.
@@ -357,20 +362,35 @@ pub fn expect_asked(
         }
         AskedProcess::Arc(arc) => {
             out.tier = "arc";
-            let (expected, section, more) =
-                arc_form(&arc, &work, asked, goal.as_ref()).map_err(|e| wrong(&e))?;
-            let wire = arc.wire_takes(&work).map_err(|e| wrong(&e.into()))?;
+            let mut bead = arc.bead(&work).map_err(|e| wrong(&e.into()))?;
             let mut outside = Vec::new();
             if !arc.in_range() {
                 outside.push("current, voltage or travel beyond it".to_owned());
             }
-            if wire > HOT_ENOUGH {
+            if bead.wire > HOT_ENOUGH {
                 outside.push(format!(
                     "the wire takes {:.0} % of the heat, and no more than half is left to fuse the plates: whether its toes fuse cannot be told",
-                    100.0 * wire
+                    100.0 * bead.wire
                 ));
             }
+            if !outside.is_empty() {
+                bead.ends = None;
+            }
+            let (expected, section, more) = arc_form(&arc, &bead, &work, asked, goal.as_ref());
             limits.extend(more);
+            if !outside.is_empty() {
+                limits.push(Limit {
+                    what: "outside the checked range",
+                    fact: format!("no band: the relations of arcs were made at {ARC_RANGE}, with wires that take less than half of the heat"),
+                    advice: "weld a coupon and read it; take no figure from here",
+                });
+            } else if bead.ends.is_none() {
+                limits.push(Limit {
+                    what: "no band",
+                    fact: "a TIG pool is mostly shallower than the point source's half circle; its depth was not checked".to_owned(),
+                    advice: "weld a coupon and read it",
+                });
+            }
             out.expected = expected;
             out.absorbed_share = arc.process.efficiency().value;
             out.checked_range = RangeOut { inside: outside.is_empty(), range: ARC_RANGE, outside };
@@ -433,8 +453,7 @@ pub fn expect_asked(
     if !out.allowed && out.need.is_some() {
         (out.meets_need, out.meets_by, out.meets_need_at_low) = (Some(false), None, Some(false));
     }
-    out.warnings =
-        limits.iter().map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice)).collect();
+    out.warnings = limits.iter().map(limit_words).collect();
     out.sources = sources.into_iter().map(ClauseOut::from).collect();
     let laser = match process {
         AskedProcess::Laser(laser) => Some(laser),
@@ -823,25 +842,20 @@ pub(crate) fn expected_form(
 /// What to expect of an arc, as a form.
 fn arc_form(
     arc: &Arc,
+    bead: &Bead,
     work: &Work,
     asked: &AskedSetting,
     goal: Option<&Goal>,
-) -> Result<(ExpectedOut, Option<Section>, Vec<Limit>), PredictError> {
+) -> (ExpectedOut, Option<Section>, Vec<Limit>) {
     let mut limits = Vec::new();
-    let mut bead = arc.bead(work)?;
-    let wire = arc.wire_takes(work)?;
-    let outside = !arc.in_range() || wire > HOT_ENOUGH;
-    if outside {
-        bead.ends = None;
-    }
     let section = match arc.section(work) {
         // What the arc cannot melt is no weld.
-        _ if wire > 1.0 => {
+        _ if bead.wire > 1.0 => {
             limits.push(Limit {
                 what: "cold wire",
                 fact: format!(
                     "to melt what is fed takes {:.0} % of all the heat that reaches the joint: it cannot be",
-                    100.0 * wire
+                    100.0 * bead.wire
                 ),
                 advice: "less wire, or the current that goes with this feed by the wire's own table",
             });
@@ -903,7 +917,7 @@ fn arc_form(
             let made = preparation(thickness, both);
             e.preparation = Some(made.words);
             let sides = if both { 2.0 } else { 1.0 };
-            if bead.deposit.mm2() > 0.0 && wire <= 1.0 {
+            if bead.deposit.mm2() > 0.0 && bead.wire <= 1.0 {
                 e.passes = Some(passes(made.metal.mm2() / sides));
                 e.passes_of_all_sides = Some(passes(made.metal.mm2()).max(sides as u32));
                 // Filled by its preparation, it is fused through: the procedure has to show it.
@@ -938,21 +952,8 @@ fn arc_form(
         }
         Plates::Bead { .. } => {}
     }
-    if outside {
-        limits.push(Limit {
-            what: "outside the checked range",
-            fact: format!("no band: the relations of arcs were made at {ARC_RANGE}, with wires that take less than half of the heat"),
-            advice: "weld a coupon and read it; take no figure from here",
-        });
-    } else if bead.ends.is_none() {
-        limits.push(Limit {
-            what: "no band",
-            fact: "a TIG pool is mostly shallower than the point source's half circle; its depth was not checked".to_owned(),
-            advice: "weld a coupon and read it",
-        });
-    }
     heat_effects(&mut e, work, asked, arc.heat_input(), bead.depth, false);
-    Ok((e, section, limits))
+    (e, section, limits)
 }
 
 /// The metal under an arc, mm; of a tee the thinner plate.

@@ -348,8 +348,8 @@ pub struct PlateSeen {
     pub known_mm: f64,
 }
 
-/// From so much on it is told that a plate and the joint differ: rolled plates vary as much and more, a scale that is off by
-/// one mark of a rule does not vary less. A judgement, no source.
+/// From so much on it is told that a plate and the joint differ: a scale that is off by one mark of a rule shows so, and
+/// rolled plates may vary as much. A judgement, no source.
 const WORTH_A_WORD: f64 = 0.03;
 
 impl PlateSeen {
@@ -367,7 +367,10 @@ impl PlateSeen {
                 let known_mm = asked.upright.thickness.mm();
                 Some(Self { what: "the upright", seen_mm, known_mm })
             }
-            (Plates::Butt(_), Joint::Butt(asked)) => {
+            // Of two thicknesses nobody says which plate lies on the left.
+            (Plates::Butt(_), Joint::Butt(asked))
+                if asked.parts[0].thickness == asked.parts[1].thickness =>
+            {
                 let seen_mm = apart(read, &p.surface, &p.bottom)?;
                 let known_mm = asked.parts[0].thickness.mm();
                 Some(Self { what: "the plate", seen_mm, known_mm })

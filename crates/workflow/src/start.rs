@@ -8,8 +8,8 @@ use crate::files;
 use crate::predict::pictures::{Drawn, drawn as drawn_section};
 use crate::predict::says;
 use crate::predict::{
-    PerMetre, band_form, cost, expected_form, goal, no_filler, per_metre, refuse_lap, setting_form,
-    work_of,
+    PerMetre, band_form, cost, expected_form, goal, limit_words, no_filler, per_metre, refuse_lap,
+    setting_form, work_of,
 };
 use crate::refusal::Refusal;
 pub use crate::wire::joint::StartOut;
@@ -249,7 +249,7 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
         return Ok(out);
     }
     let (work, limits) = work_of(&started.asked, None)?;
-    out.remarks.extend(limits.iter().map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice)));
+    out.remarks.extend(limits.iter().map(limit_words));
     if work.metal.calibrate_first() {
         out.remarks.push(format!(
             "{}: calibrate first; before own coupons no setting is proposed",
@@ -307,12 +307,12 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
         }
     }
     let asked_rates = asked.rates.as_ref();
-    let left = side_by_side(&serving, |choice| {
+    let sure = side_by_side(&serving, |choice| {
         let tier = Tier::Keyhole(Resolution::INTERACTIVE);
         let said = predict(&choice.laser, &work, tier, Calibration::NONE).map_err(refuse)?;
-        Ok(goal.at_worse_end(&said))
+        Ok((*choice, goal.at_worse_end(&said)))
     })?;
-    let shown = ranked(&serving, &left, &work, asked_rates);
+    let shown = ranked(&sure, &work, asked_rates);
     if shown.is_empty() {
         out.remarks.push(format!(
             "none of {} settings serves: most have {}; a throat of {:.2} mm{} is asked of each weld with a hand's scatter. Try a wider wobble, more power, {}or another joint",
@@ -330,10 +330,7 @@ pub fn choose(started: &Started, asked: &AskedGun) -> Result<SearchOut, Refusal>
     let forms = side_by_side(&shown, |(best_for, choice)| {
         let mut form = choice_form(best_for.clone(), choice, &work, &goal, &draws, asked_rates)
             .map_err(refuse)?;
-        form.warnings.extend(
-            no_filler(&started.asked, &choice.laser)
-                .map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice)),
-        );
+        form.warnings.extend(no_filler(&started.asked, &choice.laser).as_ref().map(limit_words));
         Ok(form)
     })?;
     out.choices = forms;
@@ -451,28 +448,26 @@ fn gun(asked: &AskedGun, out: &mut Vec<String>) -> Result<Gun, Refusal> {
     Ok(gun)
 }
 
+/// A choice, and what it has left over the need at the worse end of its band, mm.
+type Sure<'a> = (&'a Choice, Option<f64>);
 /// What choices are put in order by: the least first.
-type Order<'a> = &'a dyn Fn(&Choice) -> f64;
+type Order<'a> = &'a dyn Fn(&Sure<'_>) -> f64;
 
 /// The best by heat, by time, by cost (without rates: by wire) and by doubt: the one that has most left at the worse end of
-/// the band (`left`, beside `serving`). Each setting once.
+/// the band. Each setting once.
 fn ranked<'a>(
-    serving: &[&'a Choice],
-    left: &[Option<f64>],
+    serving: &[Sure<'a>],
     work: &Work,
     rates: Option<&Rates>,
 ) -> Vec<(Vec<&'static str>, &'a Choice)> {
-    let heat = |c: &Choice| (c.laser.beam.power / c.laser.travel).j_per_m();
-    let time = |c: &Choice| 1.0 / c.laser.travel.m_per_s();
-    let third = |c: &Choice| match rates {
+    let heat = |(c, _): &Sure<'_>| (c.laser.beam.power / c.laser.travel).j_per_m();
+    let time = |(c, _): &Sure<'_>| 1.0 / c.laser.travel.m_per_s();
+    let third = |(c, _): &Sure<'_>| match rates {
         Some(rates) => cost(&of_choice(c, work), rates),
         None => of_choice(c, work).wire_kg,
     };
     let word = if rates.is_some() { "cost" } else { "wire" };
-    let doubt = |c: &Choice| {
-        let at = serving.iter().position(|s| s.laser == c.laser);
-        -at.and_then(|i| left[i]).unwrap_or(f64::NEG_INFINITY)
-    };
+    let doubt = |(_, left): &Sure<'_>| -left.unwrap_or(f64::NEG_INFINITY);
     let orders: [(&'static str, Order<'_>); 4] =
         [("heat", &heat), ("time", &time), (word, &third), ("doubt", &doubt)];
     let mut out: Vec<(Vec<&'static str>, &Choice)> = Vec::new();
@@ -480,7 +475,7 @@ fn ranked<'a>(
         // Alike in this: the one with less heat.
         let best =
             serving.iter().min_by(|a, b| of(a).total_cmp(&of(b)).then(heat(a).total_cmp(&heat(b))));
-        let Some(best) = best else { continue };
+        let Some((best, _)) = best else { continue };
         match out.iter_mut().find(|(_, c)| c.laser == best.laser) {
             Some((names, _)) => names.push(name),
             None => out.push((vec![name], best)),
@@ -513,8 +508,8 @@ fn choice_form(
     let band = band_form(&said);
     let setting = setting_form(laser);
     let words = format!(
-        "least {}: {}, {}, {}, torch {}; {}",
-        best_for.join(" and "),
+        "{}: {}, {}, {}, torch {}; {}",
+        says::best_for(&best_for),
         setting.power,
         setting.travel,
         says::wobble(&setting),
@@ -551,7 +546,7 @@ fn choice_form(
         warnings: said
             .limits
             .iter()
-            .map(|l| format!("{}: {}; try: {}", l.what, l.fact, l.advice))
+            .map(limit_words)
             .chain((by_throat > chance + 0.01).then(|| {
                 format!(
                     "fusion faces: {:.0} % of the draws have the throat, and {:.0} % the fused lengths that the load needs on the plates as well; try: wider toes, by a wider wobble or slower travel",

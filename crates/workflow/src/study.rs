@@ -577,18 +577,36 @@ impl Study {
     ///
     /// When the file cannot be read.
     pub fn readings(&self) -> Result<Vec<KeptReading>, Refusal> {
+        Ok(self.read_and_unread()?.0)
+    }
+
+    /// The same, and the sections without one: their marks are not complete, cannot be read, or were set a moment ago.
+    ///
+    /// # Errors
+    ///
+    /// When the file cannot be read.
+    pub fn read_and_unread(&self) -> Result<(Vec<KeptReading>, Vec<Unread>), Refusal> {
         let store = self.store();
-        let sections = store.list(Kind::Section)?;
         let mut kept: std::collections::BTreeMap<i64, RecordId> = store
             .list(Kind::Reading)?
             .into_iter()
             .filter_map(|reading| Some((reading.rests_on?, reading.record)))
             .collect();
-        let mut out = Vec::new();
-        for section in sections {
-            let Some(record) = kept.remove(&section.seq) else { continue };
+        let (mut read, mut unread) = (Vec::new(), Vec::new());
+        for section in store.list(Kind::Section)? {
+            let Some(record) = kept.remove(&section.seq) else {
+                let text = store.last(section.record)?.content.text;
+                let label = |field| label_of_draft(&text, field).unwrap_or_default();
+                unread.push(Unread {
+                    coupon: label("coupon"),
+                    section: label("section"),
+                    photo: label("photo"),
+                    marked: text.lines().any(|line| line.trim() == "[[fused]]"),
+                });
+                continue;
+            };
             let text = store.last(record)?.content.text;
-            out.push(serde_json::from_str(&text).map_err(|e| {
+            read.push(serde_json::from_str(&text).map_err(|e| {
                 Refusal::new(
                     format!("the reading kept of '{}' cannot be understood: {e}", section.name),
                     "read the section again",
@@ -596,30 +614,7 @@ impl Study {
                 .in_file(self.path.display())
             })?);
         }
-        Ok(out)
-    }
-
-    /// The sections without a reading of their last revision: their marks are not complete, cannot be read, or were set a
-    /// moment ago.
-    ///
-    /// # Errors
-    ///
-    /// When the file cannot be read.
-    pub fn unread(&self) -> Result<Vec<Unread>, Refusal> {
-        let store = self.store();
-        let read: std::collections::BTreeSet<i64> =
-            store.list(Kind::Reading)?.into_iter().filter_map(|r| r.rests_on).collect();
-        let mut out = Vec::new();
-        for section in store.list(Kind::Section)? {
-            if !read.contains(&section.seq) {
-                let text = store.last(section.record)?.content.text;
-                let label = |field| label_of_draft(&text, field).unwrap_or_default();
-                let (coupon, photo) = (label("coupon"), label("photo"));
-                let marked = text.lines().any(|line| line.trim() == "[[fused]]");
-                out.push(Unread { coupon, section: label("section"), photo, marked });
-            }
-        }
-        Ok(out)
+        Ok((read, unread))
     }
 
     /// The coupon that a section belongs to by its label: the one of that name, or a new one of the same joint. Without a

@@ -323,14 +323,22 @@ pub struct Unread {
     pub marked: bool,
 }
 
-/// Why an unread section has no values: no reason that a claim takes, so that a claim on the table says so.
-const UNREAD: [&str; 2] = ["not read since it was marked last", "no fused zone is marked on it yet"];
+impl Unread {
+    /// Why it has no values: no reason that a claim takes, so that a claim on the table says so.
+    const fn why(&self) -> &'static str {
+        if self.marked {
+            "not read since it was marked last"
+        } else {
+            "no fused zone is marked on it yet"
+        }
+    }
+}
 
 /// Cells that a spreadsheet would take for a formula.
 const FORMULA: [char; 4] = ['=', '+', '-', '@'];
 
-/// A label as a table has it: what a spreadsheet would take for a formula begins with an apostrophe, characters that are not
-/// seen are left out. [`plain`] takes the apostrophe away again.
+/// A label as a table has it: what a spreadsheet would take for a formula begins with an apostrophe, control characters are
+/// left out. [`plain`] takes the apostrophe away again.
 fn guarded(label: &str) -> String {
     let seen: String = label.chars().filter(|c| !c.is_control()).collect();
     if seen.starts_with(FORMULA) || seen.starts_with('\'') { format!("'{seen}") } else { seen }
@@ -413,13 +421,14 @@ pub fn write_table_of_all(readings: &[ReadOut], unread: &[Unread]) -> Result<Vec
         }
     }
     for section in unread {
-        let mut cells = vec![String::new(); header.len()];
-        let texts = [&section.coupon, &section.section, &section.photo];
-        for (at, text) in [0, 1, 7].into_iter().zip(texts) {
-            cells[at] = guarded(text);
-        }
-        cells[6] = UNREAD[usize::from(!section.marked)].to_owned();
-        writer.write_record(&cells).map_err(|e| broken(&e))?;
+        let cells = header.iter().map(|name| match name.as_str() {
+            "coupon" => guarded(&section.coupon),
+            "section" => guarded(&section.section),
+            "photo" => guarded(&section.photo),
+            "reason" => section.why().to_owned(),
+            _ => String::new(),
+        });
+        writer.write_record(cells.collect::<Vec<_>>()).map_err(|e| broken(&e))?;
     }
     writer.into_inner().map_err(|e| broken(&e.error()))
 }

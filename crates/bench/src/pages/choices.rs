@@ -233,7 +233,7 @@ fn answer(id: i64, found: &SearchOut) -> Markup {
             }))
             p.caution { (says::NOT_WELDED) " " (says::BEAM_SAFETY) }
             @for choice in &found.choices {
-                h2 { (says::best_for(choice)) }
+                h2 { (says::best_for(&choice.best_for)) }
                 @if let Some(drawing) = &choice.drawing { figure { (PreEscaped(drawing.as_str())) figcaption { "What to expect: in brackets the 90 % band." } } }
                 h3 { (says::ANSWERS) }
                 figure { (PreEscaped(pictures::answers_of(&choice.sensitivity).as_str())) }

@@ -14,7 +14,7 @@ pub(crate) mod study;
 
 use crate::app::App;
 use crate::failed::Failed;
-use crate::form::{Posted, one, unseen};
+use crate::form::{Posted, one, seen};
 use crate::keep::Open;
 use crate::shop::who;
 use axum::http::{HeaderMap, StatusCode};
@@ -24,6 +24,7 @@ use std::sync::Arc;
 use workflow::clock::By;
 use workflow::refusal::Refusal;
 use workflow::study::{Kind, Put, RecordId, Revision};
+use workflow::wire::label_of_draft;
 
 /// Who writes, and why if the page says it.
 pub(crate) fn by(app: &App, headers: &HeaderMap, posted: &Posted) -> Result<By, Failed> {
@@ -37,9 +38,8 @@ pub(crate) fn by(app: &App, headers: &HeaderMap, posted: &Posted) -> Result<By, 
         .in_field("author")
         .into());
     }
-    // It is kept for ever: a sentence or two, of characters that are seen.
-    let reason: String = one(posted, "reason").chars().filter(|c| !unseen(*c)).take(300).collect();
-    Ok(By::now(author).because(&reason))
+    // It is kept for ever: a sentence or two.
+    Ok(By::now(author).because(seen(one(posted, "reason"), 300)))
 }
 
 /// The revision that an edit starts from.
@@ -67,14 +67,19 @@ pub(crate) async fn keep_next(
     text: String,
     by: By,
 ) -> Result<Revision, Failed> {
-    let (record, kind) = (before.record, before.kind);
-    let (name, parent) = (before.content.name.clone(), before.content.parent);
+    let before = before.clone();
     open.write(move |study| {
-        let put = Put { of: Some((record, number)), name: &name, parent, text: &text };
-        match kind {
-            Kind::Section => study.put_section(&put, &by),
-            _ => study.put(kind, &put, &by),
+        let (of, content) = (Some((before.record, number)), &before.content);
+        let mut put = Put { of, name: &content.name, parent: content.parent, text: &text };
+        if before.kind != Kind::Section {
+            return study.put(before.kind, &put, &by);
         }
+        // A section goes with its coupon's label; a stale edit makes no coupon.
+        if study.last(before.record)?.number == number {
+            let label = label_of_draft(&text, "coupon");
+            put.parent = study.coupon_by_label(&before, label.as_deref(), &by)?;
+        }
+        study.put_section(&put, &by)
     })
     .await
 }

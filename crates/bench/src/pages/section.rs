@@ -1,9 +1,9 @@
 //! `read`: sections with their photos; the desk on which a section is marked and read.
 
-use super::{by, found, from_of, saved_or};
+use super::{by, found, from_of, keep_next, saved_or};
 use crate::app::{App, too_large};
 use crate::failed::{Failed, Told, told};
-use crate::form::{Posted, from, one, text, unseen};
+use crate::form::{Posted, from, one, seen, text, unseen};
 use crate::keep::Open;
 use crate::leaf::Leaf;
 use crate::sheet;
@@ -20,10 +20,12 @@ use workflow::clock::By;
 use workflow::read::{Done, PlateSeen, SAY_WHICH, decoded, joint_words, says};
 use workflow::refusal::Refusal;
 use workflow::sight::tile_levels;
-use workflow::study::{Hash, Kind, Part, Put, RecordId, Revision, Study, Unsaved, section_kind};
+use workflow::study::{
+    Hash, Kind, Listed, Part, Put, RecordId, Revision, Study, Unsaved, section_kind,
+};
 use workflow::wire::joint::AskedJoint;
 use workflow::wire::marks_json::{to_json, to_text};
-use workflow::wire::{label_of_draft, photo_of_draft};
+use workflow::wire::photo_of_draft;
 
 /// Sections that a page lists.
 const PAGE: usize = 60;
@@ -257,7 +259,7 @@ fn label(field: &str, text: &str) -> Result<(), Refusal> {
     if !text.trim().is_empty() && text.chars().count() <= 40 && !text.chars().any(unseen) {
         return Ok(());
     }
-    let shown: String = text.chars().filter(|c| !unseen(*c)).take(40).collect();
+    let shown = seen(text, 40);
     Err(Refusal::new(
         format!("'{shown}' is no label"),
         "write up to 40 letters and figures, such as A or 1",
@@ -271,20 +273,13 @@ fn slug(coupon: &str, section: &str) -> String {
     format!("{coupon}-{section}").to_lowercase().chars().map(letter).collect()
 }
 
-/// The next number of a coupon's cuts that is free.
-fn next_cut(study: &Study, coupon: &str) -> Result<String, Refusal> {
-    let known = study.list(Kind::Coupon)?.into_iter().find(|c| c.name == coupon);
-    let cuts = match known {
-        Some(of) => study.count(Kind::Section, Some(of.record))?,
-        None => 0,
-    };
-    let names: Vec<String> = study.list(Kind::Section)?.into_iter().map(|s| s.name).collect();
+/// The next number of a coupon's cuts that is free, after so many of them.
+fn next_cut(coupon: &str, cuts: usize, sections: &[Listed]) -> String {
     let free = |n: &usize| {
-        let name = format!("{}.toml", slug(coupon, &n.to_string()));
-        !names.iter().any(|taken| taken.rsplit('/').next() == Some(name.as_str()))
+        let slug = slug(coupon, &n.to_string());
+        !sections.iter().any(|taken| short(&taken.name) == slug)
     };
-    let next = (cuts + 1..cuts + names.len() + 2).find(free);
-    Ok(next.unwrap_or(cuts + 1).to_string())
+    (cuts + 1..).find(free).unwrap_or(cuts + 1).to_string()
 }
 
 /// Keeps photo and section; beside the section another one that was set on this very photo.
@@ -302,14 +297,10 @@ async fn take_in(
     }
     let (coupon, section) = (given("coupon"), given("section"));
     label("coupon", &coupon)?;
+    if !section.is_empty() {
+        label("section", &section)?;
+    }
     let open = app.study()?;
-    let section = if section.is_empty() {
-        let of = coupon.clone();
-        open.look(move |study| next_cut(study, &of)).await?
-    } else {
-        section
-    };
-    label("section", &section)?;
     // A joint of the study by its number, or only a kind.
     let asked = given("joint");
     let (of_joint, kind) = match asked.parse() {
@@ -330,22 +321,34 @@ async fn take_in(
     let bytes = Arc::clone(&photo);
     let decoded = open.decode(move || decoded(&bytes).map_err(|r| r.in_field("photo"))).await?;
     let ending = decoded.photo.format.usual_endings().first().copied().unwrap_or("jpg");
-    let slug = slug(&coupon, &section);
-    let marks = json!({
-        "photo": format!("{slug}.{ending}"),
-        "joint": kind,
-        "etched": given("etched") != "no",
-        "coupon": coupon,
-        "section": section,
-        "reader": by.author,
-        "camera": { "held": Some(given("held")).filter(|h| !h.is_empty()) },
-    });
-    let text = to_text(&marks)?;
+    let (etched, held) = (given("etched") != "no", given("held"));
     let hash = Hash(decoded.hash);
     open.write(move |study| -> Result<_, Unsaved> {
+        let (sections, photos) = (study.list(Kind::Section)?, study.list(Kind::Photo)?);
+        let coupons = study.list(Kind::Coupon)?;
+        let known = coupons.iter().find(|c| c.name == coupon);
+        // Found where it is taken: two phones may ask for the next one at once.
+        let section = if section.is_empty() {
+            let cuts = match known {
+                Some(of) => study.count(Kind::Section, Some(of.record))?,
+                None => 0,
+            };
+            next_cut(&coupon, cuts, &sections)
+        } else {
+            section
+        };
+        let slug = slug(&coupon, &section);
+        let text = to_text(&json!({
+            "photo": format!("{slug}.{ending}"),
+            "joint": kind,
+            "etched": etched,
+            "coupon": coupon,
+            "section": section,
+            "reader": by.author,
+            "camera": { "held": Some(held).filter(|h| !h.is_empty()) },
+        }))?;
         let (name, photo_name) =
             (format!("sections/{slug}.toml"), format!("sections/{slug}.{ending}"));
-        let (sections, photos) = (study.list(Kind::Section)?, study.list(Kind::Photo)?);
         if sections.iter().any(|s| s.name == name) || photos.iter().any(|p| p.name == photo_name) {
             let fact = format!("coupon {coupon} has a section {section} already");
             return Err(Refusal::new(
@@ -355,8 +358,7 @@ async fn take_in(
             .in_field("section")
             .into());
         }
-        let known = study.list(Kind::Coupon)?;
-        let parent = match known.iter().find(|c| c.name == coupon) {
+        let parent = match known {
             Some(known) => {
                 let welded =
                     known.parent.filter(|_| of_joint.is_some_and(|j| known.parent != Some(j)));
@@ -560,21 +562,7 @@ async fn keep(
     by: By,
 ) -> Result<Revision, Failed> {
     let author = by.author.clone();
-    let before = section.clone();
-    let saved = open
-        .write(move |study| {
-            let record = before.record;
-            // A section goes with its coupon's label; a stale edit writes nothing.
-            let parent = if study.last(record)?.number == number {
-                study.coupon_by_label(&before, label_of_draft(&text, "coupon").as_deref(), &by)?
-            } else {
-                before.content.parent
-            };
-            let name = &before.content.name;
-            let put = Put { of: Some((record, number)), name, parent, text: &text };
-            study.put_section(&put, &by)
-        })
-        .await?;
+    let saved = keep_next(open, section, number, text, by).await?;
     let (open, revision) = (Arc::clone(open), saved.clone());
     // What is read is kept after the answer: the person need not wait for it.
     tokio::spawn(async move {

@@ -205,7 +205,7 @@ pub fn choices_sheet(started: &Started, found: &SearchOut) -> Result<Svg, Refusa
     for choice in &found.choices {
         let mut row = Vec::from_iter(choice.drawing.clone());
         row.push(answers_of(&choice.sensitivity));
-        rows.push(on_one_sheet(&row, width, &says::best_for(choice)));
+        rows.push(on_one_sheet(&row, width, &says::best_for(&choice.best_for)));
     }
     // Too narrow for two of them beside each other.
     let widest = rows.iter().map(Svg::width_mm).fold(0.0, f64::max);

@@ -8,6 +8,7 @@ use crate::wire::predict::{
     BandOut, ChoiceOut, CompareOut, ComparedOut, ExpectOut, ExpectedOut, SearchOut, SensitivityOut,
     SettingOut,
 };
+use physics::fused::BEFORE_THE_ROOT;
 pub use report::figure::answers::{AnswerBar, answer_words};
 use weld::quantity::Length;
 use weld::quantity::show::{Rounding, UnitSystem, show, significant};
@@ -107,9 +108,6 @@ fn hardness(e: &ExpectedOut) -> Option<String> {
 pub fn clause(clause: &ClauseOut) -> String {
     format!("{}, {} ({})", clause.title, clause.place, clause.seen)
 }
-
-/// The caution that the depth is counted from the corner.
-const BEFORE_THE_ROOT: &str = "deposit before the root";
 
 /// Before a beam is switched on to try what is told here.
 pub const BEAM_SAFETY: &str = "A beam of this power is class 4, its reflections too: before a coupon is welded close the laser area, wear eyewear for its wavelength, extract the fume (seamproof area works the area out), and follow your laser safety officer.";
@@ -383,15 +381,15 @@ pub fn answers(all: &[SensitivityOut]) -> Vec<String> {
 
 /// What a choice is best for.
 #[must_use]
-pub fn best_for(choice: &ChoiceOut) -> String {
-    format!("least {}", choice.best_for.join(" and "))
+pub fn best_for(names: &[&str]) -> String {
+    format!("least {}", names.join(" and "))
 }
 
 /// Settings worth trying, one a column; the first row names them.
 #[must_use]
 pub fn choices(found: &SearchOut) -> Vec<Vec<String>> {
     let mut rows = vec![vec![String::new()]];
-    rows[0].extend(found.choices.iter().map(best_for));
+    rows[0].extend(found.choices.iter().map(|c| best_for(&c.best_for)));
     let mut row = |name: &str, of: &dyn Fn(&ChoiceOut) -> String| {
         let mut line = vec![name.to_owned()];
         line.extend(found.choices.iter().map(of));

@@ -146,7 +146,8 @@ fn tables(study: &Study) -> Result<Vec<(&'static str, Vec<u8>)>, Refusal> {
 ///
 /// When nothing was read yet, or the file cannot be read.
 pub fn readings_csv(study: &Study) -> Result<Vec<u8>, Refusal> {
-    let readings: Vec<_> = study.readings()?.into_iter().map(|kept| kept.reading).collect();
+    let (read, unread) = study.read_and_unread()?;
+    let readings: Vec<_> = read.into_iter().map(|kept| kept.reading).collect();
     if readings.is_empty() {
         return Err(Refusal::new(
             "nothing was read from the sections of this study yet",
@@ -154,7 +155,7 @@ pub fn readings_csv(study: &Study) -> Result<Vec<u8>, Refusal> {
         )
         .in_file(study.path().display()));
     }
-    write_table_of_all(&readings, &study.unread()?)
+    write_table_of_all(&readings, &unread)
 }
 
 /// The same as a spreadsheet.

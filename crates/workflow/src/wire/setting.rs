@@ -660,16 +660,14 @@ fn wobble(form: &SettingForm, read: &mut Reader) -> Result<Option<Wobble>, Refus
     )?;
     if pattern == Some(None) {
         // A slip here would change the depth by a third: both cannot be meant.
-        return match width.filter(|w| w.mm() > 0.0).is_some()
-            || frequency.is_some_and(|f| f.hz() > 0.0)
-        {
-            true => Err(Refusal::new(
+        if width.is_some_and(|w| w.mm() > 0.0) || frequency.is_some_and(|f| f.hz() > 0.0) {
+            return Err(Refusal::new(
                 "the wobble's pattern is none, and a width or a frequency is given",
                 "name the pattern (line, circle, eight), or leave width and frequency out",
             )
-            .in_field(if form.wobble.is_some() { "wobble" } else { "wobble_pattern" })),
-            false => Ok(None),
-        };
+            .in_field(if form.wobble.is_some() { "wobble" } else { "wobble_pattern" }));
+        }
+        return Ok(None);
     }
     match (width, frequency) {
         (None, None) if pattern.is_none() => Ok(None),
